@@ -1,0 +1,11 @@
+//! Counterfoil reads what the indicator of a livestock group scale wrote to a USB stick, explains what is missing,
+//! ties the drafts to the paper tickets and writes a ledger whose totals prove themselves.
+//!
+//! Data flows one way, from the stick to the ledger. The modules stand here in that order, and a file names only
+//! modules that stand above its own; a test holds it so. Nothing in the library prints, exits or looks at the clock.
+
+pub mod units;
+
+pub mod finding;
+
+pub mod stick;

@@ -1,0 +1,3 @@
+//! Opens a stick, read-only.
+mod bytes;
+pub use bytes::{ByteSource, ReadFault};

@@ -1,0 +1,17 @@
+//! Quantities that must not be mixed: head, weights with their unit, percentages, money, numbers and places.
+//!
+//! No weight, head, percentage or amount of money is ever held as a binary fraction. Everything here is a whole
+//! number or an exact decimal.
+
+mod counts;
+mod money;
+mod rounding;
+mod time;
+mod weight;
+
+pub use counts::{Head, LineNo, TransactionNo};
+pub use money::{Money, Price, PriceBasis};
+pub use rounding::{Rounding, TieRule};
+pub use rust_decimal::Decimal;
+pub use time::{LocalTime, Precision};
+pub use weight::{Percent, Unit, Weight};
