@@ -3,12 +3,14 @@
 //! No weight, head, percentage or amount of money is ever held as a binary fraction. Everything here is a whole
 //! number or an exact decimal.
 
+mod confidence;
 mod counts;
 mod money;
 mod rounding;
 mod time;
 mod weight;
 
+pub use confidence::Confidence;
 pub use counts::{Head, LineNo, TransactionNo};
 pub use money::{Money, Price, PriceBasis};
 pub use rounding::{Rounding, TieRule};

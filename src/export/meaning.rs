@@ -1,0 +1,79 @@
+//! What a column of an export can mean.
+
+use serde::Serialize;
+
+/// The meaning of a column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Meaning {
+    /// The number the indicator gave the weighing.
+    Transaction,
+    /// The day.
+    Date,
+    /// The time of day.
+    Time,
+    /// Day and time in one cell.
+    Datetime,
+    /// The lot.
+    Lot,
+    /// The scale ticket.
+    Ticket,
+    /// Animals on the scale.
+    Head,
+    /// Weight as weighed.
+    Gross,
+    /// Weight of what is not animal.
+    Tare,
+    /// Gross less tare.
+    Net,
+    /// The unit of the weights.
+    Unit,
+    /// Weight per head.
+    Average,
+    /// Percentage taken off by agreement.
+    ShrinkPercent,
+    /// Weight that is paid for.
+    PayWeight,
+    /// Who sends the animals.
+    Consignor,
+    /// Who buys them.
+    Buyer,
+    /// What animals they are.
+    Kind,
+    /// Who weighed.
+    Weigher,
+    /// The number of the scale or indicator.
+    Scale,
+    /// A mark such as void, error or manual.
+    Status,
+    /// How far the scale is out of level.
+    Level,
+    /// Free text.
+    Remark,
+    /// A word that tells drafts from totals.
+    RowKind,
+    /// The line's own number in the file.
+    LineNumber,
+    /// A total that grows from row to row.
+    RunningTotal,
+    /// Price (ticket lists).
+    #[serde(skip)]
+    Price,
+    /// What the price is for (ticket lists).
+    #[serde(skip)]
+    PricePer,
+    /// Money (ticket lists).
+    #[serde(skip)]
+    Value,
+    /// First transaction on the ticket (ticket lists).
+    #[serde(skip)]
+    FirstTransaction,
+    /// Last transaction on the ticket (ticket lists).
+    #[serde(skip)]
+    LastTransaction,
+    /// The ticket this one stands for (ticket lists).
+    #[serde(skip)]
+    Replaces,
+    /// Nothing this program uses.
+    Ignored,
+}

@@ -1,0 +1,140 @@
+//! An export as read: its layout and every one of its lines.
+
+use chrono::NaiveDateTime;
+use serde::Serialize;
+
+use super::layout::Layout;
+use super::text::Text;
+use crate::units::{Head, LineNo, LocalTime, Percent, TransactionNo, Weight};
+
+/// An export, read.
+#[derive(Debug, Clone)]
+pub struct Export {
+    /// Its id in the report.
+    pub id: String,
+    /// The source it lies on.
+    pub source: String,
+    /// The volume of that source; `None` for folders and single files.
+    pub volume: Option<usize>,
+    /// Its path from the volume's or folder's root; `None` for nameless data.
+    pub path: Option<String>,
+    /// Whether a healthy directory entry owns it.
+    pub state: crate::volume::FileState,
+    /// The export this one is a copy of.
+    pub duplicate_of: Option<String>,
+    /// Its recorded size in bytes.
+    pub size_bytes: u64,
+    /// SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+    /// When it was last written, by the writer's clock.
+    pub modified: Option<NaiveDateTime>,
+    /// How it is laid out.
+    pub layout: Layout,
+    /// Its text, line by line, for whoever must show a line again.
+    pub text: Text,
+    /// Every line that is not blank, in file order.
+    pub rows: Vec<Row>,
+    /// How its lines were told apart.
+    pub counts: RowCounts,
+}
+
+impl Export {
+    /// What people call it: its path, or its id where it has none.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.path.as_deref().unwrap_or(&self.id)
+    }
+}
+
+/// How many lines of each sort an export has; together they are all its lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct RowCounts {
+    /// One weighing each.
+    pub drafts: u64,
+    /// Totals of drafts above them.
+    pub totals: u64,
+    /// Headers, also repeated ones, and rows of units.
+    pub headers: u64,
+    /// Preamble, session lines, footers.
+    pub banners: u64,
+    /// Nothing but blanks.
+    pub blank: u64,
+    /// What could not be read.
+    pub unreadable: u64,
+}
+
+/// One line of an export.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// Its line, counted from 1.
+    pub line: LineNo,
+    /// The byte of the file it begins at.
+    pub byte: u64,
+    /// The byte of the medium it begins at, where the medium was read raw.
+    pub medium_offset: Option<u64>,
+    /// What it is.
+    pub content: RowContent,
+}
+
+/// What a line is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RowContent {
+    /// One weighing.
+    Draft(Box<Fields>),
+    /// A total of drafts above it.
+    Total(Box<Fields>),
+    /// A header.
+    Header,
+    /// A preamble line, session line or footer.
+    Banner,
+    /// A line that could not be read, and why.
+    Unreadable {
+        /// The cell at fault, counted from 0, where one is.
+        column: Option<usize>,
+        /// Why, in plain words.
+        reason: String,
+    },
+}
+
+/// The cells of a draft or total, by meaning. A cell that is empty is `None`.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Fields {
+    /// The number.
+    pub transaction: Option<TransactionNo>,
+    /// The number as written.
+    pub transaction_text: Option<String>,
+    /// When.
+    pub at: Option<LocalTime>,
+    /// The ticket, as written.
+    pub ticket: Option<String>,
+    /// The lot, as written.
+    pub lot: Option<String>,
+    /// Animals.
+    pub head: Option<Head>,
+    /// Weight as weighed.
+    pub gross: Option<Weight>,
+    /// Weight of what is not animal.
+    pub tare: Option<Weight>,
+    /// Gross less tare.
+    pub net: Option<Weight>,
+    /// Weight per head.
+    pub average: Option<Weight>,
+    /// Percentage taken off by agreement.
+    pub shrink_percent: Option<Percent>,
+    /// Weight that is paid for.
+    pub pay_weight: Option<Weight>,
+    /// What animals.
+    pub kind: Option<String>,
+    /// Who sends them.
+    pub consignor: Option<String>,
+    /// Who buys them.
+    pub buyer: Option<String>,
+    /// Who weighed.
+    pub weigher: Option<String>,
+    /// The scale's own number.
+    pub scale: Option<String>,
+    /// A mark such as void or manual.
+    pub status: Option<String>,
+    /// Free text.
+    pub remark: Option<String>,
+}
