@@ -9,3 +9,17 @@ pub mod units;
 pub mod finding;
 
 pub mod stick;
+
+pub mod volume;
+
+pub mod export;
+
+pub mod draft;
+
+pub mod sequence;
+
+pub mod ticket;
+
+pub mod reconcile;
+
+pub mod day;

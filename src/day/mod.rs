@@ -1,0 +1,5 @@
+//! Composes a run: examine, read, explain, reconcile.
+
+mod model;
+
+pub use model::{ChosenBy, Day, Period, SourceState};

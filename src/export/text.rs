@@ -1,0 +1,5 @@
+//! Text.
+
+/// Text.
+#[derive(Debug, Clone)]
+pub struct Text;

@@ -1,0 +1,5 @@
+//! Explains the run of the numbers.
+
+mod model;
+
+pub use model::{Event, EventKind, Session};
