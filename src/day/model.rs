@@ -54,7 +54,7 @@ pub struct SourceState {
 }
 
 /// A run's result.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Day {
     /// What was read.
     pub sources: Vec<SourceState>,

@@ -1,5 +1,8 @@
-//! Turns rows into drafts and stated totals.
+//! Turns rows into drafts and stated totals, each weighing once.
 
+mod collect;
+pub mod findings;
 mod model;
 
+pub use collect::{Weighings, collect};
 pub use model::{Draft, Flag, Origin, Standing, StatedTotal};

@@ -77,3 +77,12 @@ pub enum Meaning {
     /// Nothing this program uses.
     Ignored,
 }
+
+impl Meaning {
+    /// Whether only a ticket list has such a column.
+    #[must_use]
+    pub const fn of_tickets_only(self) -> bool {
+        use Meaning::{FirstTransaction, LastTransaction, Price, PricePer, Replaces, Value};
+        matches!(self, Price | PricePer | Value | FirstTransaction | LastTransaction | Replaces)
+    }
+}

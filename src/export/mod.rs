@@ -1,10 +1,32 @@
 //! Finds exports among files and reads them, row by row.
+//!
+//! The way of a file: `find` (is it one?) → `text` (bytes to lines) → `dialect` (delimiter and header) → `settle` (what
+//! holds for the whole file) → `rows` (each line) → `findings`.
 
+mod cells;
+mod dates;
+mod dialect;
+mod find;
+pub mod findings;
 mod layout;
 mod meaning;
 mod model;
+mod read;
+mod rows;
+mod settle;
+mod table;
 mod text;
+mod words;
 
+pub use cells::{decimal, head, percent, transaction, unit, weight};
+pub use dates::{DateParts, time};
+pub use dialect::{Table, find_table};
+pub use find::{SAMPLE_BYTES, effective_state, export_table, is_system_file, may_be_text};
 pub use layout::{Clock, Column, DateOrder, Layout};
 pub use meaning::Meaning;
 pub use model::{Export, Fields, Row, RowContent, RowCounts};
+pub use read::{Content, read_content};
+pub use settle::{DateHints, Settled, settle};
+pub use table::{Cells, Splitter, cell_span};
+pub use text::{Text, TextLine};
+pub use words::{header_word, normalised, says_total};

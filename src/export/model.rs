@@ -93,6 +93,8 @@ pub enum RowContent {
         column: Option<usize>,
         /// Why, in plain words.
         reason: String,
+        /// The transaction number, where it is still legible.
+        transaction: Option<TransactionNo>,
     },
 }
 

@@ -5,6 +5,7 @@
 
 mod kind;
 mod place;
+pub mod words;
 
 use serde::Serialize;
 

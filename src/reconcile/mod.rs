@@ -1,5 +1,19 @@
 //! Lays drafts and tickets side by side.
+//!
+//! `assign` says which drafts belong to which ticket, `judge` compares one ticket with its drafts, `holes` explains
+//! differences by lost drafts, `balance` sums everything up, `run` puts them together.
 
+mod assign;
+mod balance;
+pub mod findings;
+mod holes;
+mod judge;
 mod model;
+pub mod pay;
+mod run;
+mod totals;
 
-pub use model::{Balance, Explanation, ExplanationKind, Found, HeadAndGross, Outcome, TicketResult};
+pub use assign::SaleDays;
+pub use model::{Balance, Explanation, ExplanationKind, Found, HeadAndGross, Outcome, Reconciled, TicketResult};
+pub use run::{Sides, reconcile};
+pub use totals::as_tickets;

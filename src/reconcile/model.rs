@@ -84,8 +84,21 @@ pub struct TicketResult {
     pub value: Option<Money>,
 }
 
+/// Drafts and tickets, side by side.
+#[derive(Debug, Clone, Default)]
+pub struct Reconciled {
+    /// The tickets, in the order of the list.
+    pub tickets: Vec<TicketResult>,
+    /// Ids of the counted drafts on no ticket of the list; `None` without a list.
+    pub unticketed: Option<Vec<String>>,
+    /// All drafts against all tickets, one entry per unit.
+    pub balance: Vec<Balance>,
+    /// What a person should know of it.
+    pub findings: Vec<crate::finding::Finding>,
+}
+
 /// Head and weight together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct HeadAndGross {
     /// Animals; negative in a difference where the paper has fewer.
     pub head: i64,
@@ -115,7 +128,6 @@ pub struct Balance {
     pub difference_open: HeadAndGross,
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the shape serde asks for")]
 fn plain<S: serde::Serializer>(amount: &Decimal, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_str(&amount.normalize())
 }

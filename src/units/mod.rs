@@ -7,6 +7,7 @@ mod confidence;
 mod counts;
 mod money;
 mod rounding;
+mod ticket_no;
 mod time;
 mod weight;
 
@@ -15,5 +16,6 @@ pub use counts::{Head, LineNo, TransactionNo};
 pub use money::{Money, Price, PriceBasis};
 pub use rounding::{Rounding, TieRule};
 pub use rust_decimal::Decimal;
+pub use ticket_no::{TicketNumbers, ticket_key, ticket_serial};
 pub use time::{LocalTime, Precision};
 pub use weight::{Percent, Unit, Weight};

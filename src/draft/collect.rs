@@ -1,0 +1,206 @@
+//! Rows to drafts: each row once, whatever file it also stands in.
+
+use std::collections::{BTreeMap, HashMap};
+
+use sha2::{Digest, Sha256};
+
+use super::model::{Draft, Flag, Origin, Standing, StatedTotal};
+use crate::export::{Export, Fields, Row, RowContent};
+use crate::units::{Head, LocalTime, TransactionNo, Weight};
+use crate::volume::FileState;
+
+/// Everything the exports state, ready to be put in order.
+#[derive(Debug, Clone, Default)]
+pub struct Weighings {
+    /// The drafts, in the order of the files.
+    pub drafts: Vec<Draft>,
+    /// Totals the exports state.
+    pub totals: Vec<StatedTotal>,
+    /// Numbers still legible on rows that could not be read whole, by indicator.
+    pub legible: Vec<(String, TransactionNo)>,
+    /// For each export, by id: how many of its drafts stand in no export before it.
+    pub only_in: BTreeMap<String, usize>,
+    /// Exports all of whose drafts stand in another: the copy, and the original.
+    pub copies: Vec<(String, String)>,
+}
+
+/// The indicator of rows that name none.
+const UNNAMED_INDICATOR: &str = "1";
+
+/// What makes a row of one file and a row of another the same weighing.
+type Key = (String, Option<TransactionNo>, Option<LocalTime>, Option<Head>, Option<Weight>);
+
+/// Collects the drafts of all exports, live files first, so that a deleted copy adds nothing.
+///
+/// A row that stands again in a later file counts once; a row that stands twice in one file stays twice.
+#[must_use]
+pub fn collect(exports: &[Export], accept_recovered: bool) -> Weighings {
+    let mut order: Vec<&Export> = exports.iter().collect();
+    order.sort_by_key(|export| export.state != FileState::Live);
+    let mut collector = Collector { accept_recovered, ..Collector::default() };
+    for export in order {
+        collector.add(export);
+    }
+    collector.out
+}
+
+#[derive(Default)]
+struct Collector {
+    accept_recovered: bool,
+    out: Weighings,
+    /// How often a row stands in the fullest file so far, and in which.
+    seen: HashMap<Key, (usize, String)>,
+    /// How often equal rows were met, for the ids.
+    id_counts: HashMap<(String, String), usize>,
+}
+
+/// What is met while one export is gone through.
+#[derive(Default)]
+struct Pass {
+    /// How often each row stands in this export.
+    here: HashMap<Key, usize>,
+    /// The drafts since the last total.
+    above: Vec<String>,
+    /// Drafts that stand in no export before.
+    only_here: usize,
+    /// Exports that hold the others, and how many of them.
+    originals: BTreeMap<String, usize>,
+}
+
+impl Collector {
+    fn add(&mut self, export: &Export) {
+        let mut pass = Pass::default();
+        for row in &export.rows {
+            match &row.content {
+                RowContent::Draft(fields) => self.add_draft(export, row, fields, &mut pass),
+                RowContent::Total(fields) => {
+                    self.out.totals.push(total(export, row, fields, std::mem::take(&mut pass.above)));
+                }
+                RowContent::Unreadable { transaction: Some(number), .. } => {
+                    self.out.legible.push((UNNAMED_INDICATOR.to_owned(), *number));
+                }
+                RowContent::Header | RowContent::Banner | RowContent::Unreadable { .. } => {}
+            }
+        }
+        for (key, times) in pass.here {
+            let entry = self.seen.entry(key).or_insert_with(|| (0, export.id.clone()));
+            entry.0 = entry.0.max(times);
+        }
+        self.out.only_in.insert(export.id.clone(), pass.only_here);
+        let fullest = pass.originals.into_iter().max_by_key(|(_, rows)| *rows);
+        if let (0, Some((original, _))) = (pass.only_here, fullest) {
+            self.out.copies.push((export.id.clone(), original));
+        }
+    }
+
+    fn add_draft(&mut self, export: &Export, row: &Row, fields: &Fields, pass: &mut Pass) {
+        let key = key(fields);
+        let times_here = pass.here.entry(key.clone()).and_modify(|times| *times += 1).or_insert(1);
+        if let Some((times, original)) = self.seen.get(&key)
+            && *times >= *times_here
+        {
+            *pass.originals.entry(original.clone()).or_default() += 1;
+            return;
+        }
+        let draft = self.draft(export, row, fields);
+        pass.only_here += 1;
+        pass.above.push(draft.id.clone());
+        self.out.drafts.push(draft);
+    }
+
+    fn draft(&mut self, export: &Export, row: &Row, fields: &Fields) -> Draft {
+        let indicator = indicator(fields);
+        let text = export.text.line(row.line).map(|line| line.text.to_owned()).unwrap_or_default();
+        let (standing, flags) = standing(export.state, fields, self.accept_recovered);
+        Draft {
+            id: self.id(&indicator, text),
+            indicator,
+            transaction: fields.transaction,
+            transaction_text: fields.transaction_text.clone(),
+            at: fields.at,
+            ticket: fields.ticket.clone(),
+            lot: fields.lot.clone(),
+            head: fields.head,
+            gross: fields.gross,
+            tare: fields.tare,
+            net: fields.net,
+            average: fields.average,
+            shrink_percent: fields.shrink_percent,
+            pay_weight: fields.pay_weight,
+            kind: fields.kind.clone(),
+            consignor: fields.consignor.clone(),
+            buyer: fields.buyer.clone(),
+            weigher: fields.weigher.clone(),
+            remark: fields.remark.clone(),
+            standing,
+            flags,
+            origin: Some(origin(export, row)),
+            session: None,
+        }
+    }
+
+    /// The same row gives the same id in every run; equal rows are told apart by their count.
+    fn id(&mut self, indicator: &str, row: String) -> String {
+        let count = self.id_counts.entry((indicator.to_owned(), row.clone())).or_insert(0);
+        *count += 1;
+        let hash = Sha256::digest(format!("{indicator}\n{row}\n{count}"));
+        let hex: String = hash.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
+        format!("d-{hex}")
+    }
+}
+
+/// The scale stated, else the one name for an indicator that states none.
+fn indicator(fields: &Fields) -> String {
+    fields.scale.clone().unwrap_or_else(|| UNNAMED_INDICATOR.to_owned())
+}
+
+fn key(fields: &Fields) -> Key {
+    (indicator(fields), fields.transaction, fields.at, fields.head, fields.gross)
+}
+
+fn origin(export: &Export, row: &Row) -> Origin {
+    Origin { export: export.id.clone(), line: row.line, byte: row.byte, medium_offset: row.medium_offset }
+}
+
+fn total(export: &Export, row: &Row, fields: &Fields, above: Vec<String>) -> StatedTotal {
+    StatedTotal {
+        ticket: fields.ticket.clone(),
+        lot: fields.lot.clone(),
+        head: fields.head,
+        gross: fields.gross,
+        origin: origin(export, row),
+        above,
+    }
+}
+
+/// What a row counts as by itself; whether it is a reprint, the sequence tells.
+fn standing(state: FileState, fields: &Fields, accept_recovered: bool) -> (Standing, Vec<Flag>) {
+    let mut flags = Vec::new();
+    if says(fields, &["manual weight", "manual wt", "man wt", "manual"]) {
+        flags.push(Flag::ManualWeight);
+    }
+    let headless = fields.head.is_none_or(|head| head == Head(0));
+    if headless {
+        flags.push(Flag::NoHead);
+    }
+    if state != FileState::Live {
+        flags.push(Flag::Recovered);
+    }
+    let no_weight = fields.gross.is_none_or(|gross| gross.amount().is_sign_negative() || gross.amount().is_zero());
+    let standing = if says(fields, &["void", "voided"]) {
+        Standing::Void
+    } else if no_weight || (headless && fields.ticket.is_none()) {
+        Standing::Test
+    } else if state != FileState::Live && !accept_recovered {
+        Standing::Recovered
+    } else {
+        Standing::Counted
+    };
+    (standing, flags)
+}
+
+/// Whether the row's status or remark is one of these words.
+fn says(fields: &Fields, words: &[&str]) -> bool {
+    let cells = [fields.status.as_deref(), fields.remark.as_deref()];
+    cells.into_iter().flatten().any(|cell| words.contains(&crate::export::normalised(cell).as_str()))
+}

@@ -1,0 +1,71 @@
+//! What stands between cells, and where the header is: decided on header words, never on the number of commas alone.
+
+use super::meaning::Meaning;
+use super::table::{Cells, Splitter};
+use super::text::Text;
+use super::words::{HeaderWord, header_word};
+use crate::units::LineNo;
+
+/// Delimiters an export may use. Where two do equally well, the earlier one wins.
+const DELIMITERS: [char; 4] = [',', ';', '\t', '|'];
+
+/// The header is looked for in so many lines from the top: what stands above it is a preamble.
+const HEADER_WITHIN_LINES: usize = 60;
+
+/// A table found in a text.
+#[derive(Debug, Clone)]
+pub struct Table {
+    /// What stands between its cells.
+    pub delimiter: char,
+    /// The line of its header.
+    pub header_line: LineNo,
+    /// The header's cells.
+    pub header: Cells,
+    /// What each column means, as far as the header says.
+    pub words: Vec<Option<HeaderWord>>,
+}
+
+impl Table {
+    /// The first column of a meaning.
+    #[must_use]
+    pub fn column(&self, meaning: Meaning) -> Option<usize> {
+        self.words.iter().position(|word| word.is_some_and(|word| word.meaning == meaning))
+    }
+
+    /// Whether the header names a column of this meaning.
+    #[must_use]
+    pub fn has(&self, meaning: Meaning) -> bool {
+        self.column(meaning).is_some()
+    }
+
+    /// The columns of a meaning, where there are several.
+    pub fn columns(&self, meaning: Meaning) -> impl Iterator<Item = usize> {
+        let words = self.words.iter().enumerate();
+        words.filter(move |(_, word)| word.is_some_and(|word| word.meaning == meaning)).map(|(index, _)| index)
+    }
+}
+
+/// Finds the header line and the delimiter under which most columns are understood.
+///
+/// `None` where no line of the top names at least two columns in words this program knows.
+#[must_use]
+pub fn find_table(text: &Text) -> Option<Table> {
+    let mut best: Option<(usize, Table)> = None;
+    for delimiter in DELIMITERS {
+        let mut splitter = Splitter::new(delimiter);
+        for line in text.lines().take(HEADER_WITHIN_LINES).filter(|line| line.text.contains(delimiter)) {
+            let header = splitter.split(line.text);
+            let words: Vec<_> = (0..header.count()).map(|index| header.get(index).and_then(header_word)).collect();
+            let known = distinct_meanings(&words);
+            if known >= 2 && best.as_ref().is_none_or(|(most, _)| known > *most) {
+                best = Some((known, Table { delimiter, header_line: line.number, header, words }));
+            }
+        }
+    }
+    best.map(|(_, table)| table)
+}
+
+fn distinct_meanings(words: &[Option<HeaderWord>]) -> usize {
+    let meanings: std::collections::BTreeSet<_> = words.iter().flatten().map(|word| word.meaning).collect();
+    meanings.len()
+}

@@ -1,0 +1,112 @@
+//! What the words at the head of a column mean. The words themselves stand in `column-words.tsv`.
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use super::cells;
+use super::meaning::Meaning;
+use crate::units::{Confidence, Unit};
+
+const WORDS: &str = include_str!("column-words.tsv");
+
+static MEANINGS: LazyLock<HashMap<&'static str, Meaning>> = LazyLock::new(|| {
+    let lines = WORDS.lines().filter(|line| !line.starts_with('#'));
+    lines
+        .filter_map(|line| line.split_once('\t'))
+        .filter_map(|(name, words)| Some((named(name)?, words)))
+        .flat_map(|(meaning, words)| words.split('\t').map(move |word| (word, meaning)))
+        .collect()
+});
+
+/// What a header cell says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct HeaderWord {
+    /// What the column means.
+    pub meaning: Meaning,
+    /// The unit stated in the header.
+    pub unit: Option<Unit>,
+    /// How sure the wording makes it.
+    pub confidence: Confidence,
+}
+
+/// Reads a header cell; `None` where its words are not known.
+#[must_use]
+pub fn header_word(cell: &str) -> Option<HeaderWord> {
+    let words = normalised(cell);
+    let found = |words: &str, unit, hundredths| {
+        let meaning = *MEANINGS.get(words)?;
+        Some(HeaderWord { meaning, unit, confidence: Confidence::percent(hundredths) })
+    };
+    found(&words, None, 99).or_else(|| {
+        let (words, unit) = without_unit(&words)?;
+        found(&words, Some(unit), 97)
+    })
+}
+
+/// Lower case, accents and punctuation off, words one blank apart; `#` reads as "no" and `%` as "percent".
+#[must_use]
+pub fn normalised(cell: &str) -> String {
+    let mut out = String::with_capacity(cell.len());
+    for letter in cell.chars() {
+        match letter {
+            '#' => out.push_str(" no "),
+            '%' => out.push_str(" percent "),
+            '.' | '\'' => {}
+            _ if letter.is_alphanumeric() => out.extend(letter.to_lowercase()),
+            _ => out.push(' '),
+        }
+    }
+    out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The words without a unit that stands last, and that unit.
+fn without_unit(words: &str) -> Option<(String, Unit)> {
+    let (rest, last) = words.rsplit_once(' ')?;
+    let unit = cells::unit(last)?;
+    Some((rest.to_owned(), unit))
+}
+
+/// The meaning a line of the word list begins with.
+fn named(name: &str) -> Option<Meaning> {
+    Some(match name {
+        "transaction" => Meaning::Transaction,
+        "date" => Meaning::Date,
+        "time" => Meaning::Time,
+        "datetime" => Meaning::Datetime,
+        "lot" => Meaning::Lot,
+        "ticket" => Meaning::Ticket,
+        "head" => Meaning::Head,
+        "gross" => Meaning::Gross,
+        "tare" => Meaning::Tare,
+        "net" => Meaning::Net,
+        "unit" => Meaning::Unit,
+        "average" => Meaning::Average,
+        "shrink_percent" => Meaning::ShrinkPercent,
+        "pay_weight" => Meaning::PayWeight,
+        "consignor" => Meaning::Consignor,
+        "buyer" => Meaning::Buyer,
+        "kind" => Meaning::Kind,
+        "weigher" => Meaning::Weigher,
+        "scale" => Meaning::Scale,
+        "status" => Meaning::Status,
+        "level" => Meaning::Level,
+        "remark" => Meaning::Remark,
+        "row_kind" => Meaning::RowKind,
+        "line_number" => Meaning::LineNumber,
+        "running_total" => Meaning::RunningTotal,
+        "price" => Meaning::Price,
+        "price_per" => Meaning::PricePer,
+        "value" => Meaning::Value,
+        "first_transaction" => Meaning::FirstTransaction,
+        "last_transaction" => Meaning::LastTransaction,
+        "replaces" => Meaning::Replaces,
+        _ => return None,
+    })
+}
+
+/// Whether a cell says that its row adds up others.
+#[must_use]
+pub fn says_total(cell: &str) -> bool {
+    let words = normalised(cell);
+    words.split(' ').any(|word| matches!(word, "total" | "totals" | "subtotal" | "subtotals" | "sum" | "sums"))
+}

@@ -1,0 +1,182 @@
+//! Lost drafts: which ticket a hole in the numbers belongs to, and what it must have held.
+//!
+//! A hole lies between the ticket of the row before it, tickets that lost all their rows, and the ticket of the row after.
+//! Only a ticket that states more than was found can claim numbers of it, and only if head and weight per head are
+//! plausible. What follows is a statement about the paper; no such draft was ever read.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::judge::Difference;
+use super::model::{Explanation, ExplanationKind, Outcome, TicketResult};
+use crate::finding::words::numbers;
+use crate::sequence::{Event, EventKind};
+use crate::ticket::TicketStatus;
+use crate::units::{Confidence, Decimal, Head, TransactionNo, Weight, ticket_serial};
+
+/// A lost draft weighs per head between a third of what the others weigh and three times that; beyond, the difference
+/// is something else (common practice, no source).
+const PLAUSIBLE_TIMES: Decimal = Decimal::from_parts(3, 0, 0, false, 0);
+
+/// A hole with more numbers than this is not shared out.
+const LARGEST_HOLE: u64 = 500;
+
+/// Explains tickets by the holes in the numbers. `ticket_of` tells the ticket of a draft, as an index into `tickets`.
+pub fn explain_by_holes(tickets: &mut [TicketResult], events: &[Event], ticket_of: &HashMap<&str, usize>) {
+    let mut claims: BTreeMap<usize, Vec<Explanation>> = BTreeMap::new();
+    for event in events.iter().filter(|event| event.kind == EventKind::Gap) {
+        let claimants = claimants(tickets, event, ticket_of);
+        for (ticket, explanation) in shared_out(tickets, event, &claimants) {
+            claims.entry(ticket).or_default().push(explanation);
+        }
+    }
+    for (index, claims) in claims {
+        let Some(ticket) = tickets.get_mut(index) else { continue };
+        // A ticket that two holes could explain needs a person, unless both together are the answer.
+        ticket.explanations.extend(merged(claims));
+        ticket.outcome = if ticket.explanations.len() == 1 { Outcome::Explained } else { Outcome::Open };
+    }
+}
+
+/// The tickets that could have lost drafts here, in the order of the weighing.
+fn claimants(tickets: &[TicketResult], event: &Event, ticket_of: &HashMap<&str, usize>) -> Vec<usize> {
+    let of = |draft: &Option<String>| draft.as_deref().and_then(|id| ticket_of.get(id).copied());
+    let (before, after) = (of(&event.after_draft), of(&event.before_draft));
+    let mut order: Vec<usize> = before.into_iter().collect();
+    order.extend(lost_between(tickets, before, after, event));
+    order.extend(after.filter(|after| Some(*after) != before));
+    order.retain(|index| tickets.get(*index).is_some_and(|ticket| can_claim(tickets, ticket)));
+    order
+}
+
+/// Tickets without any row whose numbers lie between two others, or beyond the end of the stick.
+fn lost_between(tickets: &[TicketResult], before: Option<usize>, after: Option<usize>, event: &Event) -> Vec<usize> {
+    let serial = |index: usize| tickets.get(index).and_then(|ticket| ticket_serial(&ticket.stated.number));
+    let (from, to) = (before.and_then(serial), after.and_then(serial));
+    let at_an_end = event.after.is_none() || event.before.is_none();
+    if from.is_none() && to.is_none() || (!at_an_end && (from.is_none() || to.is_none())) {
+        return Vec::new();
+    }
+    let lost = tickets.iter().enumerate().filter(|(_, ticket)| {
+        ticket.found.drafts == 0 && ticket.explanations.is_empty() && ticket.stated.status != TicketStatus::Void
+    });
+    let mut between: Vec<(u64, usize)> = lost
+        .filter_map(|(index, ticket)| {
+            let (series, number) = ticket_serial(&ticket.stated.number)?;
+            let above = from.as_ref().is_none_or(|(of, from)| *of == series && number > *from);
+            let below = to.as_ref().is_none_or(|(of, to)| *of == series && number < *to);
+            (above && below).then_some((number, index))
+        })
+        .collect();
+    between.sort_unstable();
+    between.into_iter().map(|(_, index)| index).collect()
+}
+
+/// Whether a ticket states more than was found, by an amount that animals could weigh.
+fn can_claim(tickets: &[TicketResult], ticket: &TicketResult) -> bool {
+    let difference = Difference::of(&ticket.stated, &ticket.found);
+    let more_head = difference.head.is_none_or(|head| head > 0);
+    let more_gross = difference.gross.is_none_or(|gross| gross > Decimal::ZERO);
+    let unexplained = matches!(ticket.outcome, Outcome::Open | Outcome::NoDrafts) && ticket.explanations.is_empty();
+    unexplained && more_head && more_gross && !difference.is_none() && plausible(tickets, ticket, difference)
+}
+
+/// The weight per head of what is missing, against the rest of the ticket, or the day's tickets of its kind.
+fn plausible(tickets: &[TicketResult], ticket: &TicketResult, missing: Difference) -> bool {
+    let (Some(head), Some(gross)) = (missing.head, missing.gross) else { return true };
+    let Some(each) = gross.checked_div(Decimal::from(head)) else { return false };
+    let of_kind =
+        tickets.iter().filter(|other| ticket.stated.kind.is_some() && other.stated.kind == ticket.stated.kind);
+    let usual = ticket.found.average.or_else(|| of_kind.filter_map(|other| other.found.average).next());
+    usual.map(Weight::amount).is_none_or(|usual| each <= usual * PLAUSIBLE_TIMES && each * PLAUSIBLE_TIMES >= usual)
+}
+
+/// Shares the numbers of a hole out among those who claim them.
+fn shared_out(tickets: &[TicketResult], event: &Event, claimants: &[usize]) -> Vec<(usize, Explanation)> {
+    let known = match (event.first_missing, event.last_missing) {
+        (Some(first), Some(last)) if event.missing <= LARGEST_HOLE => (first.0..=last.0).map(TransactionNo).collect(),
+        _ => Vec::new(),
+    };
+    match claimants {
+        [] => Vec::new(),
+        [only] => lost(tickets, *only, &known, event, 95).map(|lost| (*only, lost)).into_iter().collect(),
+        several if known.len() == several.len() => {
+            let shares = several.iter().zip(&known);
+            let lost = |(index, number): (&usize, &TransactionNo)| {
+                Some((*index, lost(tickets, *index, &[*number], event, 85)?))
+            };
+            shares.filter_map(lost).collect()
+        }
+        several if known.len() > several.len() => {
+            // Their sums follow, but which number was whose does not.
+            let unsure = |index: &usize| Some((*index, lost(tickets, *index, &[], event, 75)?));
+            several.iter().filter_map(unsure).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn lost(
+    tickets: &[TicketResult],
+    index: usize,
+    which: &[TransactionNo],
+    event: &Event,
+    sure: u8,
+) -> Option<Explanation> {
+    let ticket = tickets.get(index)?;
+    let difference = Difference::of(&ticket.stated, &ticket.found);
+    let unit = ticket.stated.gross.and_then(Weight::unit).or_else(|| ticket.found.gross.and_then(Weight::unit));
+    let head = difference.head.and_then(|head| u32::try_from(head).ok()).map(Head);
+    let gross = difference.gross.map(|gross| Weight::new(gross, unit));
+    // Each lost draft had at least one animal on it.
+    head.is_none_or(|head| head.0 as usize >= which.len()).then_some(())?;
+    let figures = figures(head, gross);
+    let (kind, text) = match which {
+        [only] => (ExplanationKind::MissingDraft, format!("draft {only} is lost; it must have been {figures}")),
+        [first, .., last] => {
+            let drafts = numbers(first, last).replacen("number", "draft", 1);
+            (ExplanationKind::MissingDrafts, format!("{drafts} are lost; together they must have been {figures}"))
+        }
+        [] => {
+            let hole = hole_in_words(event);
+            (ExplanationKind::MissingDrafts, format!("drafts are lost {hole}; together they must have been {figures}"))
+        }
+    };
+    Some(Explanation { kind, text, confidence: Confidence::percent(sure), transactions: which.to_vec(), head, gross })
+}
+
+fn hole_in_words(event: &Event) -> String {
+    match (event.after, event.before) {
+        (Some(after), Some(before)) => format!("between {after} and {before}"),
+        (None, Some(before)) => format!("before {before}"),
+        (Some(after), None) => format!("after {after}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// "11 head, 8,140 lb (740 lb per head)".
+fn figures(head: Option<Head>, gross: Option<Weight>) -> String {
+    match (head, gross) {
+        (Some(head), Some(gross)) => {
+            let each = gross.per_head(head).map(|each| format!(" ({each} per head)")).unwrap_or_default();
+            format!("{head}, {gross}{each}")
+        }
+        (Some(head), None) => head.to_string(),
+        (None, Some(gross)) => gross.to_string(),
+        (None, None) => "of unknown size".to_owned(),
+    }
+}
+
+/// Two holes of one ticket: its drafts are lost in both, only their sum follows.
+fn merged(claims: Vec<Explanation>) -> Vec<Explanation> {
+    if claims.len() < 2 {
+        return claims;
+    }
+    let transactions: Vec<_> = claims.iter().flat_map(|claim| claim.transactions.iter().copied()).collect();
+    let Some(first) = claims.into_iter().next() else { return Vec::new() };
+    let text = format!(
+        "{} are lost; together they must have been {}",
+        super::judge::listed(&transactions).replacen("number", "draft", 1),
+        figures(first.head, first.gross)
+    );
+    vec![Explanation { kind: ExplanationKind::MissingDrafts, text, transactions, ..first }]
+}

@@ -1,0 +1,127 @@
+//! Numbers missing before the first row and after the last one, where the paper shows that they existed.
+
+use crate::draft::Draft;
+use crate::units::{Confidence, TransactionNo, ticket_key, ticket_serial};
+
+use super::known::{Known, PaperTicket};
+use super::model::{Event, EventKind};
+
+/// A counter that stands at most so high at the first row was probably set to begin the day at 1.
+const SMALL_START: u64 = 50;
+
+/// The gap before the first row, where a ticket shows that weighing had begun.
+#[must_use]
+pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
+    let first = strand.iter().find(|draft| draft.transaction.is_some())?;
+    let number = first.transaction?;
+    let stated =
+        known.tickets.iter().filter(|ticket| same_day(ticket, first)).filter_map(|ticket| ticket.first_transaction);
+    let stated = stated.filter(|stated| *stated < number && number.0 - stated.0 < 10_000).min();
+    let ticket = earlier_ticket(strand, first, known);
+    let (first_missing, why, sure) = match (stated, ticket) {
+        (Some(stated), _) => (Some(stated), format!("a ticket states that weighing began with number {stated}"), 97),
+        (None, Some(ticket)) => {
+            let begins_at_one = (2..=SMALL_START).contains(&number.0).then_some(TransactionNo(1));
+            let why = format!(
+                "ticket {} comes before the first one on the stick, and none of its drafts is here",
+                ticket.number
+            );
+            (begins_at_one, why, if begins_at_one.is_some() { 90 } else { 75 })
+        }
+        (None, None) => return None,
+    };
+    let last_missing = number.previous()?;
+    let missing = first_missing.map_or(1, |from| number.0 - from.0);
+    Some(Event {
+        kind: EventKind::Gap,
+        indicator: first.indicator.clone(),
+        after: None,
+        before: Some(number),
+        after_draft: None,
+        before_draft: Some(first.id.clone()),
+        first_missing,
+        last_missing: Some(last_missing),
+        missing,
+        confidence: Confidence::percent(sure),
+        why: vec![why],
+    })
+}
+
+/// The gap after the last row, where a ticket shows that weighing went on.
+#[must_use]
+pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
+    let last = strand.iter().rfind(|draft| draft.transaction.is_some())?;
+    let number = last.transaction?;
+    let stated =
+        known.tickets.iter().filter(|ticket| same_day(ticket, last)).filter_map(|ticket| ticket.last_transaction);
+    let stated = stated.filter(|stated| *stated > number && stated.0 - number.0 < 10_000).max();
+    let on_stick_later = |number: TransactionNo| strand.iter().any(|draft| draft.transaction == Some(number));
+    let stated = stated.filter(|stated| !on_stick_later(*stated));
+    let ticket = later_ticket(strand, last, known);
+    let (last_missing, why, sure) = match (stated, ticket) {
+        (Some(stated), _) => (Some(stated), format!("a ticket states that weighing went on to number {stated}"), 97),
+        (None, Some(ticket)) => {
+            let why = format!(
+                "ticket {} comes after the last one on the stick, and none of its drafts is here",
+                ticket.number
+            );
+            (None, why, 80)
+        }
+        (None, None) => return None,
+    };
+    Some(Event {
+        kind: EventKind::Gap,
+        indicator: last.indicator.clone(),
+        after: Some(number),
+        before: None,
+        after_draft: Some(last.id.clone()),
+        before_draft: None,
+        first_missing: number.next(),
+        last_missing,
+        missing: last_missing.map_or(1, |to| to.0 - number.0),
+        confidence: Confidence::percent(sure),
+        why: vec![why],
+    })
+}
+
+fn same_day(ticket: &PaperTicket, draft: &Draft) -> bool {
+    match (ticket.date, draft.at) {
+        (Some(date), Some(at)) => date == at.date(),
+        _ => true,
+    }
+}
+
+/// The nearest ticket of that day that comes before the first on the stick and has no draft here.
+fn earlier_ticket<'k>(strand: &[Draft], first: &Draft, known: &'k Known) -> Option<&'k PaperTicket> {
+    let (series, serial) = ticket_serial(first.ticket.as_deref()?)?;
+    lost_tickets(strand, first, known)
+        .filter(|(_, of, number)| *of == series && *number < serial)
+        .max_by_key(|(_, _, number)| *number)
+        .map(|(ticket, _, _)| ticket)
+}
+
+/// The nearest ticket of that day that comes after all on the stick.
+fn later_ticket<'k>(strand: &[Draft], last: &Draft, known: &'k Known) -> Option<&'k PaperTicket> {
+    let serials = strand.iter().filter_map(|draft| ticket_serial(draft.ticket.as_deref()?));
+    let (series, serial) = serials.max_by_key(|(_, serial)| *serial)?;
+    lost_tickets(strand, last, known)
+        .filter(|(_, of, number)| *of == series && *number > serial)
+        .min_by_key(|(_, _, number)| *number)
+        .map(|(ticket, _, _)| ticket)
+}
+
+/// Tickets of that day none of whose drafts is here, with their series and number in it.
+fn lost_tickets<'k>(
+    strand: &[Draft],
+    near: &Draft,
+    known: &'k Known,
+) -> impl Iterator<Item = (&'k PaperTicket, String, u64)> {
+    let here: std::collections::BTreeSet<_> =
+        strand.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
+    let day = near.at.map(crate::units::LocalTime::date);
+    known.tickets.iter().filter_map(move |ticket| {
+        let same_day = ticket.date.is_none() || day.is_none() || ticket.date == day;
+        let (series, number) = ticket_serial(&ticket.number)?;
+        (same_day && !here.contains(&ticket_key(&ticket.number))).then_some((ticket, series, number))
+    })
+}

@@ -1,0 +1,239 @@
+//! What the run of the numbers shows.
+
+use std::collections::HashMap;
+
+use super::model::{Event, EventKind};
+use crate::draft::Draft;
+use crate::draft::findings::place;
+use crate::finding::words;
+use crate::finding::{Finding, Place, Severity, kinds};
+use crate::units::TransactionNo;
+
+kinds! {
+    /// Numbers are missing between two drafts.
+    ///
+    /// The indicator counts up by one. Where numbers are missing inside a session, drafts were weighed that are not on the
+    /// stick: the stick was out, was full, or could not be written at that moment.
+    ///
+    /// How we know: the number jumps ahead, the time that passed leaves room for the missing drafts, and nothing speaks for a
+    /// counter that was set.
+    ///
+    /// What to do: find the paper tickets of that time. Where a ticket states head and weight, the lost draft often follows
+    /// from it.
+    NUMBERS_MISSING = "numbers-missing";
+
+    /// The stick was put in after weighing had begun.
+    ///
+    /// What is weighed without a stick is in no export (common practice, no source). The first numbers of the day are
+    /// missing for that reason.
+    ///
+    /// How we know: the paper has a ticket, or a number, from before the first row on the stick.
+    ///
+    /// What to do: take these drafts from their paper tickets. Put the stick in before the first draft.
+    STICK_INSERTED_LATE = "stick-inserted-late";
+
+    /// The stick was pulled before weighing had ended.
+    ///
+    /// What is weighed after the stick is out is in no export (common practice, no source).
+    ///
+    /// How we know: the paper has a ticket, or a number, from after the last row on the stick.
+    ///
+    /// What to do: take these drafts from their paper tickets. Pull the stick after the last draft.
+    STICK_REMOVED_EARLY = "stick-removed-early";
+
+    /// The counter was set back.
+    ///
+    /// A person can set the number lower at any time, commonly to 1 at a new lot or day (common practice, no source). No
+    /// draft is lost by that; the same number then stands for two weighings, told apart by their session.
+    ///
+    /// How we know: the numbers begin again lower and run on from there.
+    COUNTER_RESTARTED = "counter-restarted";
+
+    /// The counter was set ahead.
+    ///
+    /// A person can set the number higher at any time (common practice, no source). No draft is lost by that.
+    ///
+    /// How we know: the time between the two drafts leaves no room for so many, or the new number is one people begin at.
+    ///
+    /// What to do: if nobody set the counter, treat the numbers between as missing.
+    COUNTER_SET_AHEAD = "counter-set-ahead";
+
+    /// The counter passed its largest number.
+    ///
+    /// A counter of three digits goes from 999 to 000. No draft is lost by that. (NIST Handbook 44, Appendix D, "event
+    /// counter"; from memory.)
+    COUNTER_ROLLED_OVER = "counter-rolled-over";
+
+    /// A draft was printed again.
+    ///
+    /// A copy of a ticket carries the old number, head and weight again. It is counted once.
+    REPRINTED = "reprinted";
+
+    /// Two weighings carry the same number.
+    ///
+    /// Both are counted, because both were weighed; but one of the numbers is wrong, or one weighing stands for the other.
+    ///
+    /// What to do: compare both with their paper tickets.
+    NUMBER_CLASH = "number-clash";
+
+    /// A draft stands out of order.
+    ///
+    /// Its number belongs further up, where it was missing. Nothing is lost.
+    OUT_OF_ORDER = "out-of-order";
+
+    /// The indicator's clock went back.
+    ///
+    /// The numbers run on while the time does not: the clock was set, or its battery is empty. Times after that place may be
+    /// wrong; they stand in the ledger as written. One hour back on the night the clocks change is no fault.
+    ///
+    /// What to do: set the indicator's clock before the next sale.
+    CLOCK_LEAP = "clock-leap";
+}
+
+/// One finding per event.
+#[must_use]
+pub fn of_events(events: &[Event], drafts: &[Draft]) -> Vec<Finding> {
+    let by_id: HashMap<&str, &Draft> = drafts.iter().map(|draft| (draft.id.as_str(), draft)).collect();
+    let draft = |id: &Option<String>| id.as_deref().and_then(|id| by_id.get(id).copied());
+    events.iter().map(|event| of_event(event, draft(&event.after_draft), draft(&event.before_draft))).collect()
+}
+
+fn of_event(event: &Event, after: Option<&Draft>, before: Option<&Draft>) -> Finding {
+    let finding = match event.kind {
+        EventKind::Gap => gap(event),
+        EventKind::Restart => set(event, &COUNTER_RESTARTED, "back", after, before),
+        EventKind::Jump => set(event, &COUNTER_SET_AHEAD, "ahead", after, before),
+        EventKind::Rollover => rollover(event),
+        EventKind::Reprint => reprint(event),
+        EventKind::Clash => clash(event),
+        EventKind::Late => late(event),
+        EventKind::Clock => clock(event),
+    };
+    let finding = with_rows(finding, after, before).evidence("how sure", event.confidence);
+    let place = before.or(after).map(place).unwrap_or_default();
+    let why = event.why.iter().fold(finding, |finding, why| finding.evidence("because", why));
+    why.at(Place { transaction: event.first_missing.or(event.before), ticket: None, ..place })
+}
+
+fn with_rows(finding: Finding, after: Option<&Draft>, before: Option<&Draft>) -> Finding {
+    let row = |draft: &Draft| {
+        let number = draft.transaction_text.clone().unwrap_or_default();
+        let time = draft.at.map(|at| format!(" at {at}")).unwrap_or_default();
+        let ticket = draft.ticket.as_ref().map(|ticket| format!(", ticket {ticket}")).unwrap_or_default();
+        format!("number {number}{time}{ticket}")
+    };
+    let finding = after.into_iter().fold(finding, |finding, draft| finding.evidence("row before", row(draft)));
+    before.into_iter().fold(finding, |finding, draft| finding.evidence("row after", row(draft)))
+}
+
+/// The numbers that are missing, as far as they are known.
+fn missing_numbers(event: &Event) -> String {
+    match (event.first_missing, event.last_missing) {
+        (Some(first), Some(last)) => words::numbers(first, last),
+        (Some(first), None) => format!("numbers from {first} on"),
+        (None, Some(last)) => format!("numbers up to {last}"),
+        (None, None) => "numbers".to_owned(),
+    }
+}
+
+/// "1 draft is", "3 drafts are", "1 or more drafts are".
+fn missing_drafts(event: &Event) -> String {
+    let open = event.first_missing.is_none() || event.last_missing.is_none();
+    match event.missing {
+        _ if open => "one or more drafts are".to_owned(),
+        1 => "1 draft is".to_owned(),
+        missing => format!("{missing} drafts are"),
+    }
+}
+
+fn gap(event: &Event) -> Finding {
+    let numbers = missing_numbers(event);
+    let verb = if event.first_missing.is_some() && event.first_missing == event.last_missing { "is" } else { "are" };
+    let drafts = missing_drafts(event);
+    let fault = |kind, title: String, detail: String, next_step: &str| {
+        Finding::new(kind, Severity::Fault, title).detail(detail).next_step(next_step)
+    };
+    match (event.after, event.before) {
+        (None, _) => fault(
+            &STICK_INSERTED_LATE,
+            format!("The stick was put in late: {numbers} {verb} not on it"),
+            format!("Weighing had begun before the first row was written; {drafts} in no export."),
+            "Take these drafts from their paper tickets. Put the stick in before the first draft.",
+        ),
+        (_, None) => fault(
+            &STICK_REMOVED_EARLY,
+            format!("The stick was pulled early: {numbers} {verb} not on it"),
+            format!("Weighing went on after the last row was written; {drafts} in no export."),
+            "Take these drafts from their paper tickets. Pull the stick after the last draft.",
+        ),
+        (Some(after), Some(before)) => fault(
+            &NUMBERS_MISSING,
+            format!("{} {verb} missing", words::capital(&numbers)),
+            format!("Between {after} and {before}, {drafts} not on the stick."),
+            "Find the paper tickets of that time. Head and weight of a lost draft often follow from them.",
+        ),
+    }
+}
+
+/// A counter set between lots, tickets or days is daily business; inside one, a person should say why.
+fn set(
+    event: &Event,
+    kind: &crate::finding::Kind,
+    way: &str,
+    after: Option<&Draft>,
+    before: Option<&Draft>,
+) -> Finding {
+    let inside = after.zip(before).is_some_and(|(after, before)| {
+        let same_day = after.at.map(|at| at.date()) == before.at.map(|at| at.date());
+        same_day && after.lot == before.lot && after.ticket == before.ticket
+    });
+    let numbers = |number: Option<TransactionNo>| number.map(|number| number.to_string()).unwrap_or_default();
+    let title = format!("The counter was set {way}, from {} to {}", numbers(event.after), numbers(event.before));
+    let (severity, next_step) = if inside {
+        (Severity::Caution, "Ask who set the counter there. If nobody did, drafts may be missing.")
+    } else {
+        (Severity::Note, "Nothing to do, if someone set the counter there.")
+    };
+    Finding::new(kind, severity, title)
+        .detail("No draft is lost by that. A new session begins here.")
+        .next_step(next_step)
+}
+
+fn rollover(event: &Event) -> Finding {
+    let title = format!("The counter was full at {} and went on at {}", shown(event.after), shown(event.before));
+    Finding::new(&COUNTER_ROLLED_OVER, Severity::Note, title)
+        .detail("No draft is lost by that; the session goes on.")
+        .next_step("Nothing to do.")
+}
+
+fn reprint(event: &Event) -> Finding {
+    Finding::new(&REPRINTED, Severity::Note, format!("Draft {} was printed again", shown(event.before)))
+        .detail("The same number, head and weight stand twice. It is counted once.")
+        .next_step("Nothing to do, if the paper ticket was printed again.")
+}
+
+fn clash(event: &Event) -> Finding {
+    Finding::new(&NUMBER_CLASH, Severity::Caution, format!("Two weighings carry number {}", shown(event.before)))
+        .detail("Their head or weight differ. Both are counted, but one of the numbers is wrong.")
+        .next_step("Compare both with their paper tickets.")
+}
+
+fn late(event: &Event) -> Finding {
+    Finding::new(&OUT_OF_ORDER, Severity::Note, format!("Draft {} stands out of order", shown(event.before)))
+        .detail("Its number belongs further up, where it was missing. Nothing is lost.")
+        .next_step("Nothing to do.")
+}
+
+fn clock(event: &Event) -> Finding {
+    Finding::new(
+        &CLOCK_LEAP,
+        Severity::Caution,
+        format!("The indicator's clock went back before draft {}", shown(event.before)),
+    )
+    .detail("The numbers run on, the time does not. Times stand in the ledger as written.")
+    .next_step("Check the dates of these drafts against the paper. Set the indicator's clock before the next sale.")
+}
+
+fn shown(number: Option<TransactionNo>) -> String {
+    number.map(|number| number.to_string()).unwrap_or_default()
+}

@@ -1,0 +1,196 @@
+//! Where the next number is not the last plus one: the stories that could be true, and what speaks for each.
+
+use super::costs;
+use super::model::EventKind;
+use super::pace::{Pace, elapsed};
+use crate::draft::Draft;
+use crate::finding::words::drafts;
+use crate::units::TransactionNo;
+
+/// Two rows between which the numbers do not run on, and what lies around them.
+pub struct Break<'a> {
+    /// The last row that ran on.
+    pub before: &'a Draft,
+    /// The row in question.
+    pub row: &'a Draft,
+    /// Their numbers.
+    pub last: TransactionNo,
+    /// The number of the row in question.
+    pub number: TransactionNo,
+    /// The number of the row after it.
+    pub following: Option<TransactionNo>,
+    /// An earlier row with this number in this session.
+    pub earlier: Option<&'a Draft>,
+    /// Whether the number lies in a hole of this session.
+    pub in_hole: bool,
+    /// The day's pace.
+    pub pace: Option<Pace>,
+}
+
+/// One possible story.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Story {
+    /// What happened.
+    pub kind: EventKind,
+    /// What it costs.
+    pub cost: u32,
+    /// What speaks for it, in plain words.
+    pub why: Vec<String>,
+}
+
+impl Story {
+    const fn new(kind: EventKind, cost: u32) -> Self {
+        Self { kind, cost, why: Vec::new() }
+    }
+
+    /// Adds `cost` when `against` holds, else the reason in favour.
+    fn unless(mut self, against: bool, cost: u32, reason: impl Into<String>) -> Self {
+        if against {
+            self.cost += cost;
+        } else {
+            self.why.push(reason.into());
+        }
+        self
+    }
+
+    fn because(mut self, reason: impl Into<String>) -> Self {
+        self.why.push(reason.into());
+        self
+    }
+}
+
+/// All stories that fit, cheapest first; of equal cost, the kind that stands first in [`EventKind`].
+#[must_use]
+pub fn stories(at: &Break<'_>) -> Vec<Story> {
+    let all = [gap(at), restart(at), jump(at), rollover(at), reprint(at), clash(at), late(at)];
+    let mut stories: Vec<_> = all.into_iter().flatten().collect();
+    stories.sort_by_key(|story| (story.cost, story.kind));
+    stories
+}
+
+fn gap(at: &Break<'_>) -> Option<Story> {
+    let missing = at.missing().filter(|missing| *missing > 0)?;
+    let for_size = (missing / costs::MISSING_PER_STEP).min(costs::MOST_FOR_MISSING);
+    let story = Story::new(EventKind::Gap, costs::GAP + u32::try_from(for_size).unwrap_or(u32::MAX));
+    let story = match (at.pace, elapsed(at.before, at.row)) {
+        (Some(pace), Some(seconds)) => {
+            let reason = format!("{} passed, time enough for {}", duration(seconds), drafts(missing));
+            story.unless(!pace.leaves_room(seconds, missing), costs::NO_ROOM_IN_TIME, reason)
+        }
+        _ => story,
+    };
+    Some(if at.same_ticket() { story.because("the rows before and after are on the same ticket") } else { story })
+}
+
+fn restart(at: &Break<'_>) -> Option<Story> {
+    (at.number <= at.last).then_some(())?;
+    let story = Story::new(EventKind::Restart, costs::RESTART)
+        .unless(at.number.0 > 1, costs::RESTART_NOT_AT_ONE, format!("the new number is {}", at.number))
+        .unless(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, "the rows after go on from the new number");
+    Some(at.set_between(story))
+}
+
+fn jump(at: &Break<'_>) -> Option<Story> {
+    let missing = at.missing().filter(|missing| *missing > 0)?;
+    let round = at.number.0 >= 100 && (at.number.0.is_multiple_of(100) || at.number.0 % 100 == 1);
+    let story = Story::new(EventKind::Jump, costs::JUMP)
+        .unless(!round, costs::JUMP_NOT_ROUND, format!("{} is a round number to begin at", at.number))
+        .unless(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, "the rows after go on from the new number");
+    let story = match (at.pace, elapsed(at.before, at.row)) {
+        (Some(pace), Some(seconds)) if !pace.leaves_room(seconds, missing) => {
+            story.because(format!("only {} passed, too short for {}", duration(seconds), drafts(missing)))
+        }
+        _ => story,
+    };
+    Some(at.set_between(story))
+}
+
+/// A counter of so many decimal or binary digits is full at 9…9 or 2^n − 1.
+fn rollover(at: &Break<'_>) -> Option<Story> {
+    let capacity = at.last.next()?.0;
+    let decimal = capacity >= 100 && is_power_of_ten(capacity);
+    let binary = matches!(capacity, 0x100 | 0x8000 | 0x1_0000 | 0x100_0000 | 0x8000_0000 | 0x1_0000_0000);
+    ((decimal || binary) && at.number.0 <= 1).then(|| {
+        Story::new(EventKind::Rollover, costs::ROLLOVER)
+            .because(format!("{} is the largest number such a counter can hold", at.last))
+    })
+}
+
+fn reprint(at: &Break<'_>) -> Option<Story> {
+    let earlier = at.earlier.filter(|earlier| (earlier.head, earlier.gross) == (at.row.head, at.row.gross))?;
+    let story =
+        Story::new(EventKind::Reprint, costs::REPRINT).because("number, head and weight are those of an earlier row");
+    let same_time = earlier.at == at.row.at;
+    Some(story.unless(
+        !same_time && at.goes_on_from_new(),
+        costs::OLD_NUMBERS_END,
+        "the numbers after it run on as if it were not there",
+    ))
+}
+
+fn clash(at: &Break<'_>) -> Option<Story> {
+    let earlier = at.earlier.filter(|earlier| !earlier.same_weighing(at.row))?;
+    let story = Story::new(EventKind::Clash, costs::CLASH)
+        .because(format!("an earlier row with number {} has another head or weight", at.number))
+        .unless(at.goes_on_from_new(), costs::OLD_NUMBERS_END, "the numbers after it run on as if it were not there");
+    (earlier.head.is_some() || earlier.gross.is_some()).then_some(story)
+}
+
+fn late(at: &Break<'_>) -> Option<Story> {
+    at.in_hole.then(|| {
+        Story::new(EventKind::Late, costs::LATE).because("the number was still missing in this session").unless(
+            !at.goes_on_from_old(),
+            costs::OLD_NUMBERS_END,
+            "the rows after go on from the old number",
+        )
+    })
+}
+
+impl Break<'_> {
+    /// How many numbers lie between; `None` where the number does not go up.
+    fn missing(&self) -> Option<u64> {
+        self.number.0.checked_sub(self.last.0)?.checked_sub(1)
+    }
+
+    fn goes_on_from_old(&self) -> bool {
+        self.following.is_some() && self.following == self.last.next()
+    }
+
+    fn goes_on_from_new(&self) -> bool {
+        self.following.is_some() && self.following == self.number.next()
+    }
+
+    fn same_ticket(&self) -> bool {
+        self.before.ticket.is_some() && self.before.ticket == self.row.ticket
+    }
+
+    /// Counters are set between lots, tickets or days.
+    fn set_between(&self, story: Story) -> Story {
+        let (before, row) = (self.before, self.row);
+        let day_changed = before.at.map(|time| time.date()) != row.at.map(|time| time.date());
+        let reason = if day_changed {
+            "a new day begins here"
+        } else if before.lot != row.lot {
+            "a new lot begins here"
+        } else {
+            "a new ticket begins here"
+        };
+        let inside = !day_changed && before.lot == row.lot && before.ticket == row.ticket;
+        story.unless(inside, costs::SET_INSIDE_A_TICKET, reason)
+    }
+}
+
+fn is_power_of_ten(number: u64) -> bool {
+    number.checked_ilog10().and_then(|digits| 10_u64.checked_pow(digits)) == Some(number)
+}
+
+/// A length of time in words.
+#[must_use]
+pub fn duration(seconds: i64) -> String {
+    match seconds {
+        ..120 => format!("{seconds} s"),
+        120..7200 => format!("{} min", seconds / 60),
+        7200..172_800 => format!("{} h", seconds / 3600),
+        _ => format!("{} days", seconds / 86_400),
+    }
+}
