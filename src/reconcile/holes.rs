@@ -23,18 +23,28 @@ const LARGEST_HOLE: u64 = 500;
 /// Explains tickets by the holes in the numbers. `ticket_of` tells the ticket of a draft, as an index into `tickets`.
 pub fn explain_by_holes(tickets: &mut [TicketResult], events: &[Event], ticket_of: &HashMap<&str, usize>) {
     let mut claims: BTreeMap<usize, Vec<Explanation>> = BTreeMap::new();
-    for event in events.iter().filter(|event| event.kind == EventKind::Gap) {
-        let claimants = claimants(tickets, event, ticket_of);
+    for event in inside_tickets_first(events, ticket_of) {
+        let all = claimants(tickets, event, ticket_of);
+        // A ticket with a hole of its own lays claim to another only where nobody else does.
+        let fresh: Vec<usize> = all.iter().copied().filter(|ticket| !claims.contains_key(ticket)).collect();
+        let claimants = if fresh.is_empty() { all } else { fresh };
         for (ticket, explanation) in shared_out(tickets, event, &claimants) {
             claims.entry(ticket).or_default().push(explanation);
         }
     }
     for (index, claims) in claims {
         let Some(ticket) = tickets.get_mut(index) else { continue };
-        // A ticket that two holes could explain needs a person, unless both together are the answer.
         ticket.explanations.extend(merged(claims));
         ticket.outcome = if ticket.explanations.len() == 1 { Outcome::Explained } else { Outcome::Open };
     }
+}
+
+/// The gaps, those between two drafts of one ticket before those at a ticket's edge.
+fn inside_tickets_first<'e>(events: &'e [Event], ticket_of: &HashMap<&str, usize>) -> Vec<&'e Event> {
+    let of = |draft: &Option<String>| draft.as_deref().and_then(|id| ticket_of.get(id));
+    let mut gaps: Vec<&Event> = events.iter().filter(|event| event.kind == EventKind::Gap).collect();
+    gaps.sort_by_key(|gap| of(&gap.after_draft).is_none() || of(&gap.after_draft) != of(&gap.before_draft));
+    gaps
 }
 
 /// The tickets that could have lost drafts here, in the order of the weighing.

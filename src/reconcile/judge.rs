@@ -70,7 +70,7 @@ impl Difference {
 /// Lays a ticket beside its drafts. What needs a look at the holes between drafts is added later.
 #[must_use]
 pub fn judge(stated: StatedTicket, on: &OnTicket<'_>, option_shrink: Option<Percent>) -> TicketResult {
-    let found = found(on, stated.shrink_percent, option_shrink);
+    let found = found(on, &stated, option_shrink);
     let difference = Difference::of(&stated, &found);
     let units_differ = !on.counted.is_empty() && (found.gross.is_none() || unit_differs(&stated, &found));
     let (outcome, explanations) = match stated.status {
@@ -101,15 +101,19 @@ fn unit_differs(stated: &StatedTicket, found: &Found) -> bool {
     units.is_some_and(|(stated, found)| stated != found)
 }
 
-fn found(on: &OnTicket<'_>, ticket_shrink: Option<Percent>, option_shrink: Option<Percent>) -> Found {
+fn found(on: &OnTicket<'_>, ticket: &StatedTicket, option_shrink: Option<Percent>) -> Found {
     let head = on.counted.iter().fold(Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
-    let gross = pay::sum(on.counted.iter().filter_map(|draft| draft.gross));
+    let gross = if on.counted.is_empty() {
+        Some(Weight::zero(ticket.gross.and_then(Weight::unit)))
+    } else {
+        pay::sum(on.counted.iter().filter_map(|draft| draft.gross))
+    };
     Found {
         drafts: on.counted.len() as u64,
         head,
         gross,
         average: gross.and_then(|gross| gross.per_head(head)),
-        pay_weight: pay::of_drafts(&on.counted, ticket_shrink, option_shrink),
+        pay_weight: pay::of_drafts(&on.counted, ticket.shrink_percent, option_shrink),
     }
 }
 

@@ -59,7 +59,7 @@ pub struct Found {
     pub drafts: u64,
     /// Their head.
     pub head: Head,
-    /// Their gross weight; `None` where units differ or there are none.
+    /// Their gross weight, zero without drafts; `None` where units differ.
     pub gross: Option<Weight>,
     /// Gross per head, to 0.01.
     pub average: Option<Weight>,

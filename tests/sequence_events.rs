@@ -1,0 +1,199 @@
+//! What happened with the numbers.
+
+use std::fmt::Write as _;
+
+use counterfoil::draft::Standing;
+use counterfoil::sequence::PaperTicket;
+
+use crate::support::texts::{codes, deleted_export, events, explained, explained_with, export};
+
+const HEADER: &str = "Transaction,Date,Time,Lot,Ticket,Head,Gross,Unit\n";
+
+/// Rows two minutes apart from 9:00 on: number, lot, head.
+fn rows(rows: &[(u64, u32, u32)]) -> String {
+    let mut text = HEADER.to_owned();
+    for (n, (number, lot, head)) in rows.iter().enumerate() {
+        let minutes = 9 * 60 + 2 * n;
+        let gross = head * 700 + u32::try_from(*number % 7).unwrap() * 5;
+        writeln!(
+            text,
+            "{number},2026-10-17,{:02}:{:02}:00,{lot},{},{head},{gross},lb",
+            minutes / 60,
+            minutes % 60,
+            lot + 400
+        )
+        .unwrap();
+    }
+    text
+}
+
+/// Consecutive numbers in one lot, each of ten head.
+fn run(from: u64, to: u64, lot: u32) -> Vec<(u64, u32, u32)> {
+    (from..=to).map(|number| (number, lot, 10)).collect()
+}
+
+fn events_of(all: &[(u64, u32, u32)]) -> Vec<String> {
+    events(&explained(&[export("a.csv", rows(all))]))
+}
+
+#[test]
+fn a_run_without_a_break_has_no_event() {
+    let sequence = explained(&[export("a.csv", rows(&run(1, 40, 1)))]);
+    assert_eq!(events(&sequence), Vec::<String>::new());
+    assert_eq!(sequence.sessions.len(), 1);
+    assert_eq!(sequence.sessions[0].drafts, 40);
+    assert_eq!(codes(&sequence.findings), Vec::<&str>::new());
+}
+
+#[test]
+fn missing_numbers_are_a_gap() {
+    let mut text = rows(&run(1, 10, 1));
+    text.push_str("13,2026-10-17,09:24:00,1,401,10,7000,lb\n");
+    let sequence = explained(&[export("a.csv", &text)]);
+    assert_eq!(events(&sequence), ["gap 10..13 11-12 2"]);
+    assert_eq!(codes(&sequence.findings), ["numbers-missing"]);
+}
+
+#[test]
+fn lower_numbers_at_a_new_lot_are_a_restart() {
+    let all = [run(30, 40, 1), run(1, 10, 2)].concat();
+    assert_eq!(events_of(&all), ["restart 40..1"]);
+}
+
+#[test]
+fn a_restart_onto_numbers_already_used_is_no_clash() {
+    let all = [run(1, 20, 1), run(1, 10, 2)].concat();
+    assert_eq!(events_of(&all), ["restart 20..1"]);
+}
+
+#[test]
+fn the_same_weighing_again_is_a_reprint() {
+    let mut all = run(1, 10, 1);
+    all.insert(8, (5, 1, 10));
+    let sequence = explained(&[export("a.csv", rows(&all))]);
+    assert_eq!(events(&sequence), ["reprint 8..5"]);
+    let again: Vec<_> = sequence.drafts.iter().filter(|draft| draft.standing == Standing::Reprint).collect();
+    assert_eq!(again.len(), 1);
+    assert_eq!(sequence.sessions[0].drafts, 10, "it counts once");
+}
+
+#[test]
+fn the_last_draft_printed_again_at_once_is_a_reprint() {
+    let mut all = run(1, 10, 1);
+    all.push((10, 1, 10));
+    assert_eq!(events_of(&all), ["reprint 10..10"]);
+}
+
+#[test]
+fn the_same_number_on_another_weighing_is_a_clash() {
+    let mut all = run(1, 10, 1);
+    all.insert(8, (5, 1, 13));
+    assert_eq!(events_of(&all), ["clash 8..5"]);
+}
+
+#[test]
+fn a_missing_number_that_turns_up_is_late_and_no_gap() {
+    let mut all = run(1, 10, 1);
+    let fifth = all.remove(4);
+    all.insert(7, fifth);
+    assert_eq!(events_of(&all), ["late 8..5"]);
+}
+
+#[test]
+fn numbers_far_ahead_in_no_time_are_a_counter_set_ahead() {
+    let all = [run(1, 20, 1), run(500, 510, 2)].concat();
+    assert_eq!(events_of(&all), ["jump 20..500"]);
+}
+
+/// NIST Handbook 44, Appendix D, "event counter", Table S.1.11: after 999 comes 000 (from memory, sure).
+#[test]
+fn a_full_counter_rolls_over_and_is_no_restart() {
+    let all = [run(990, 999, 1), run(0, 5, 1)].concat();
+    let sequence = explained(&[export("a.csv", rows(&all))]);
+    assert_eq!(events(&sequence), ["rollover 999..0"]);
+    assert_eq!(sequence.sessions.len(), 1);
+}
+
+#[test]
+fn a_clock_that_goes_back_is_told() {
+    let text = rows(&run(1, 10, 1)).replace("2026-10-17,09:10", "1980-01-01,00:10");
+    let sequence = explained(&[export("a.csv", text)]);
+    assert_eq!(events(&sequence), ["clock 5..6"]);
+}
+
+#[test]
+fn numbers_found_in_a_deleted_file_are_not_missing() {
+    let all = run(1, 20, 1);
+    let text = rows(&all);
+    let lines: Vec<&str> = text.lines().collect();
+    let live = [&lines[..8], &lines[14..]].concat().join("\n") + "\n";
+    let deleted = [&lines[..1], &lines[8..14]].concat().join("\n") + "\n";
+    let sequence = explained(&[export("live.csv", live), deleted_export("gone.csv", deleted)]);
+    assert_eq!(events(&sequence), Vec::<String>::new());
+    assert_eq!(sequence.drafts.iter().filter(|draft| draft.standing == Standing::Recovered).count(), 6);
+}
+
+#[test]
+fn a_number_still_legible_on_a_bad_row_is_not_missing() {
+    let text = rows(&run(1, 10, 1))
+        .replace("\n5,2026-10-17,09:08:00,1,401,10,7025,lb", "\n5,2026-10-17,09:08:00,1,401,10,70?5,lb");
+    assert_eq!(events(&explained(&[export("a.csv", text)])), Vec::<String>::new());
+}
+
+#[test]
+fn the_paper_shows_that_the_stick_came_late_and_left_early() {
+    let paper = |number: &str, first: Option<u64>, last: Option<u64>| PaperTicket {
+        number: number.to_owned(),
+        date: None,
+        first_transaction: first.map(counterfoil::units::TransactionNo),
+        last_transaction: last.map(counterfoil::units::TransactionNo),
+    };
+    let exports = [export("a.csv", rows(&run(4, 20, 1)))];
+    let late = explained_with(&exports, &[paper("400", None, None), paper("401", None, None)]);
+    assert_eq!(events(&late), ["gap -..4 1-3 3"]);
+    assert_eq!(codes(&late.findings), ["stick-inserted-late"]);
+    let early = explained_with(&exports, &[paper("401", None, None), paper("402", Some(21), Some(24))]);
+    assert_eq!(events(&early), ["gap 20..- 21-24 4"]);
+    assert_eq!(codes(&early.findings), ["stick-removed-early"]);
+    assert_eq!(events(&explained_with(&exports, &[paper("401", None, None)])), Vec::<String>::new());
+}
+
+#[test]
+fn files_are_woven_together_by_time() {
+    let text = rows(&run(1, 20, 1));
+    let lines: Vec<&str> = text.lines().collect();
+    let first = lines[..11].join("\n") + "\n";
+    let second = [&lines[..1], &lines[11..]].concat().join("\n") + "\n";
+    let sequence = explained(&[export("b.csv", second), export("a.csv", first)]);
+    assert_eq!(events(&sequence), Vec::<String>::new());
+}
+
+#[test]
+fn a_copy_of_a_file_adds_nothing() {
+    let text = rows(&run(1, 20, 1));
+    let sequence = explained(&[export("a.csv", &text), export("backup.csv", &text)]);
+    assert_eq!(sequence.drafts.len(), 20);
+}
+
+/// A published gap test: 3,177 of the numbers 500301 to 503500 are there, 23 are missing.
+/// "Data Analytics with R for auditors", chapter 43, anilyayavar.github.io (read).
+#[test]
+fn a_published_gap_test_comes_out() {
+    const MISSING: [u64; 23] = [
+        500_398, 500_445, 500_457, 500_716, 500_747, 500_862, 501_017, 501_018, 501_109, 501_333, 501_459, 501_609,
+        501_823, 501_908, 502_160, 502_191, 502_609, 502_937, 502_974, 503_002, 503_284, 503_385, 503_422,
+    ];
+    let mut text = "Transaction,Head,Gross\n".to_owned();
+    for number in (500_301..=503_500_u64).filter(|number| !MISSING.contains(number)) {
+        writeln!(text, "{number},10,7000").unwrap();
+    }
+    let sequence = explained(&[export("serial.csv", text)]);
+    assert_eq!(sequence.drafts.len(), 3177);
+    let found: Vec<u64> = sequence
+        .events
+        .iter()
+        .flat_map(|event| event.first_missing.unwrap().0..=event.last_missing.unwrap().0)
+        .collect();
+    assert_eq!(found, MISSING);
+    assert_eq!(sequence.events.iter().map(|event| event.missing).sum::<u64>(), 23);
+}
