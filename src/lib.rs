@@ -23,3 +23,5 @@ pub mod ticket;
 pub mod reconcile;
 
 pub mod day;
+
+pub mod ledger;
