@@ -7,3 +7,4 @@ mod support;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;
+mod weights;
