@@ -25,3 +25,5 @@ pub mod reconcile;
 pub mod day;
 
 pub mod ledger;
+
+pub mod report;

@@ -7,4 +7,6 @@ mod support;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;
+mod report_document;
+mod report_page;
 mod weights;

@@ -2,3 +2,4 @@
 
 pub mod day;
 pub mod outside;
+pub mod schema;
