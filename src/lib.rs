@@ -23,3 +23,7 @@ pub mod ticket;
 pub mod reconcile;
 
 pub mod day;
+
+pub mod ledger;
+
+pub mod report;

@@ -1,4 +1,4 @@
-//! All tests, in one binary.
+//! The one test binary: every test of the project is a module of it.
 #![allow(
     missing_docs,
     clippy::unwrap_used,
@@ -10,9 +10,16 @@
     clippy::float_arithmetic
 )]
 
+mod support;
+
 mod architecture;
 mod export_reading;
+mod ledger_csv;
+mod ledger_totals;
+mod ledger_writing;
 mod reconciling;
+mod report_document;
+mod report_page;
 mod sequence_events;
-mod support;
 mod ticket_lists;
+mod weights;

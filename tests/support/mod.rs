@@ -1,3 +1,6 @@
 //! What several tests share.
 
+pub mod day;
+pub mod outside;
+pub mod schema;
 pub mod texts;

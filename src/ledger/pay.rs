@@ -1,0 +1,25 @@
+//! What is paid for: the rules that settle a pay weight.
+
+use crate::draft::Draft;
+use crate::reconcile::TicketResult;
+use crate::reconcile::pay::of_drafts;
+use crate::units::Weight;
+
+/// The net weight of a draft: as stated, else gross less tare where a tare is stated, else `None`.
+#[must_use]
+pub fn net(draft: &Draft) -> Option<Weight> {
+    draft.net.or_else(|| draft.gross?.minus(draft.tare?))
+}
+
+/// The pay weight of a draft without ticket, by the one rule of [`crate::reconcile::pay`]; `None` where neither it nor a
+/// shrink is stated.
+#[must_use]
+pub fn draft_pay_weight(draft: &Draft) -> Option<Weight> {
+    of_drafts(&[draft], None, None)
+}
+
+/// The pay weight of a ticket: as its paper states it, else as its drafts give it.
+#[must_use]
+pub fn ticket_pay_weight(result: &TicketResult) -> Option<Weight> {
+    result.stated.pay_weight.or(result.found.pay_weight)
+}

@@ -1,0 +1,123 @@
+//! The first line: does everything tie, and how many things need a person?
+
+use crate::day::Day;
+use crate::finding::Severity;
+use crate::finding::words::{count_of, drafts as drafts_in_words};
+use crate::ledger::Control;
+use crate::reconcile::Outcome;
+use crate::ticket::{TicketSource, TicketStatus};
+use crate::units::{Head, Weight};
+use crate::volume::Verdict;
+
+/// What a run comes to, in one breath. The page and the terminal both begin with it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// What was seen and whether it ties, one or two sentences.
+    pub headline: String,
+    /// How many cautions and faults there are.
+    pub needs_person: usize,
+}
+
+impl Answer {
+    /// Whether nothing that was checked needs a person.
+    #[must_use]
+    pub const fn nothing_to_do(&self) -> bool {
+        self.needs_person == 0
+    }
+
+    /// What is left for a person, as a sentence.
+    #[must_use]
+    pub fn call(&self) -> String {
+        match self.needs_person {
+            0 => "Nothing that was checked needs a person.".to_owned(),
+            1 => "1 thing needs a person.".to_owned(),
+            several => format!("{several} things need a person."),
+        }
+    }
+}
+
+/// The answer to a run.
+#[must_use]
+pub fn answer(day: &Day, control: &[Control]) -> Answer {
+    let needs_person = day.findings.iter().filter(|finding| finding.severity >= Severity::Caution).count();
+    let headline = if day.period.is_some() { of_the_day(day, control) } else { of_the_sticks(day) };
+    Answer { headline, needs_person }
+}
+
+fn of_the_sticks(day: &Day) -> String {
+    let verdicts: Vec<_> = day.sources.iter().filter_map(|source| source.suitability.as_ref()).collect();
+    let all = |verdict| verdicts.iter().all(|suitability| suitability.verdict == verdict);
+    let any_unready = verdicts.iter().any(|suitability| suitability.verdict == Verdict::NotReady);
+    let text = if verdicts.is_empty() {
+        "Whether an indicator could write to the stick was not judged: the stick itself was not seen."
+    } else if any_unready {
+        "By the limits used, an indicator could not write to this stick."
+    } else if all(Verdict::Ready) {
+        "By the limits used, an indicator can write to this stick."
+    } else {
+        "Whether an indicator can write to this stick is doubtful."
+    };
+    text.to_owned()
+}
+
+fn of_the_day(day: &Day, control: &[Control]) -> String {
+    if control.iter().all(|entry| entry.records == 0) && day.tickets.is_empty() {
+        return "No draft of this period was read.".to_owned();
+    }
+    let unproved = control.iter().any(|entry| !entry.proved);
+    let proof = if unproved { " The totals are not proved, so there is no ledger." } else { "" };
+    format!("{} {}.{proof}", tickets(day), drafts(control))
+}
+
+fn tickets(day: &Day) -> String {
+    if !day.ticket_list_given {
+        let unusable = day.findings.iter().any(|finding| finding.code == "tickets-unusable");
+        let text = if unusable {
+            "The ticket list could not be used, so nothing was laid against it."
+        } else {
+            "No ticket list was given, so nothing was laid against the paper."
+        };
+        return text.to_owned();
+    }
+    let standing = |outcome: Option<Outcome>| {
+        let typed = day.tickets.iter().filter(|result| result.stated.source == TicketSource::Stated);
+        let valid = typed.filter(|result| result.stated.status != TicketStatus::Void);
+        valid.filter(|result| outcome.is_none_or(|outcome| result.outcome == outcome)).count()
+    };
+    let (all, tied) = (standing(None), standing(Some(Outcome::Tied)));
+    let loose = day.unticketed.as_ref().map_or(0, Vec::len);
+    if all == 0 {
+        return "The ticket list holds no valid ticket.".to_owned();
+    }
+    if all == tied && loose == 0 {
+        return format!("Everything ties: {}.", count_of(length(all), "ticket", "tickets"));
+    }
+    let others = [
+        (standing(Some(Outcome::Explained)), "explained"),
+        (standing(Some(Outcome::Open)), "open"),
+        (standing(Some(Outcome::NoDrafts)), "without any draft"),
+    ];
+    let others = others.iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!(", {count} {word}"));
+    let loose = if loose > 0 { format!("; {} on no ticket", drafts_in_words(length(loose))) } else { String::new() };
+    format!("{tied} of {} tied{}{loose}.", count_of(length(all), "ticket", "tickets"), others.collect::<String>())
+}
+
+fn drafts(control: &[Control]) -> String {
+    let parts: Vec<_> = control.iter().filter(|entry| entry.records > 0).map(sums).collect();
+    if parts.is_empty() { "No draft counts".to_owned() } else { parts.join("; ") }
+}
+
+fn sums(entry: &Control) -> String {
+    let drafts = drafts_in_words(entry.records);
+    let head = u32::try_from(entry.head).map_or_else(|_| format!("{} head", entry.head), |head| Head(head).to_string());
+    let gross = entry.gross.map(|gross: Weight| format!(", {gross} gross")).unwrap_or_default();
+    let missing = match entry.missing {
+        0 => String::new(),
+        lost => format!(", {} missing", count_of(lost, "number", "numbers")),
+    };
+    format!("{drafts}, {head}{gross}{missing}")
+}
+
+fn length(count: usize) -> u64 {
+    u64::try_from(count).unwrap_or(u64::MAX)
+}

@@ -1,0 +1,67 @@
+//! The drafts.
+
+use serde::Serialize;
+
+use crate::draft::{Draft, Flag, Origin, Standing};
+use crate::ledger::draft_pay_weight;
+use crate::units::{Head, LocalTime, Percent, Precision, TransactionNo, Unit, Weight};
+
+#[derive(Debug, Serialize)]
+pub(super) struct DraftEntry<'a> {
+    id: &'a str,
+    indicator: &'a str,
+    transaction: Option<TransactionNo>,
+    transaction_text: Option<&'a str>,
+    at: Option<LocalTime>,
+    at_precision: Option<Precision>,
+    ticket: Option<&'a str>,
+    lot: Option<&'a str>,
+    head: Option<Head>,
+    gross: Option<Weight>,
+    tare: Option<Weight>,
+    net: Option<Weight>,
+    unit: Option<Unit>,
+    average: Option<Weight>,
+    shrink_percent: Option<Percent>,
+    pay_weight: Option<Weight>,
+    kind: Option<&'a str>,
+    consignor: Option<&'a str>,
+    buyer: Option<&'a str>,
+    weigher: Option<&'a str>,
+    remark: Option<&'a str>,
+    standing: Standing,
+    flags: &'a [Flag],
+    origin: Option<&'a Origin>,
+    session: Option<&'a str>,
+}
+
+pub(super) fn entry(draft: &Draft) -> DraftEntry<'_> {
+    let weights = [draft.gross, draft.net, draft.tare, draft.pay_weight, draft.average];
+    DraftEntry {
+        id: &draft.id,
+        indicator: &draft.indicator,
+        transaction: draft.transaction,
+        transaction_text: draft.transaction_text.as_deref(),
+        at: draft.at,
+        at_precision: draft.at.map(|at| at.precision),
+        ticket: draft.ticket.as_deref(),
+        lot: draft.lot.as_deref(),
+        head: draft.head,
+        gross: draft.gross,
+        tare: draft.tare,
+        net: draft.net,
+        unit: weights.into_iter().flatten().find_map(Weight::unit),
+        average: draft.average,
+        shrink_percent: draft.shrink_percent,
+        pay_weight: draft_pay_weight(draft),
+        kind: draft.kind.as_deref(),
+        consignor: draft.consignor.as_deref(),
+        buyer: draft.buyer.as_deref(),
+        weigher: draft.weigher.as_deref(),
+        remark: draft.remark.as_deref(),
+        standing: draft.standing,
+        flags: &draft.flags,
+        origin: draft.origin.as_ref(),
+        session: draft.session.as_deref(),
+    }
+}

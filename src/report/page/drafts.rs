@@ -1,0 +1,57 @@
+//! Every draft of the period.
+
+use maud::{Markup, html};
+
+use super::shown::{maybe, value};
+use crate::ledger::{DraftRow, Rows};
+use crate::report::words::{standing_and_marks, when};
+
+/// Drafts shown; a sale has hundreds, and a page of a million rows cannot be opened. The ledger has them all.
+const MOST: usize = 10_000;
+
+pub(super) fn section(rows: &Rows<'_>) -> Markup {
+    let drafts = &rows.drafts;
+    html! {
+        section aria-labelledby="drafts" {
+            h2 id="drafts" { "Drafts (" (drafts.len()) ")" }
+            @if drafts.is_empty() { p { "No draft of these days was read." } } @else { (table(drafts)) }
+            @if drafts.len() > MOST { p { "The first " (MOST) " are shown; the ledger and report.json have all." } }
+        }
+    }
+}
+
+fn table(drafts: &[DraftRow<'_>]) -> Markup {
+    html! {
+        div.wide role="region" aria-label="Drafts" tabindex="0" {
+            table {
+                caption { "In the order of weighing. Only those that say counted are in the sums." }
+                thead {
+                    tr {
+                        th scope="col" { "Number" } th scope="col" { "When" } th scope="col" { "Ticket" }
+                        th scope="col" { "Lot" } th scope="col" { "Head" } th scope="col" { "Gross" }
+                        th scope="col" { "Pay weight" } th scope="col" { "Standing" } th scope="col" { "Read from" }
+                    }
+                }
+                tbody { @for row in drafts.iter().take(MOST) { (draft(row)) } }
+            }
+        }
+    }
+}
+
+fn draft(row: &DraftRow<'_>) -> Markup {
+    let draft = row.draft;
+    let number = draft.transaction.map(|number| number.to_string()).or_else(|| draft.transaction_text.clone());
+    html! {
+        tr class=(if draft.counts() { "counts" } else { "apart" }) {
+            th scope="row" { (maybe(number.as_deref())) }
+            td { (when(draft)) }
+            td { (maybe(row.on_ticket.or(draft.ticket.as_deref()))) }
+            td { (maybe(draft.lot.as_deref())) }
+            td.n { (value(draft.head.map(|head| head.0))) }
+            td.n { (value(draft.gross)) }
+            td.n { (value(row.pay_weight)) }
+            td { (standing_and_marks(draft)) }
+            td { (maybe(row.export)) @if let Some(at) = &draft.origin { ", line " (at.line) } }
+        }
+    }
+}
