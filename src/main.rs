@@ -1,3 +1,11 @@
-//! The command-line program.
+//! The command-line program: parse, run, write, exit.
 
-fn main() {}
+mod cli;
+mod commands;
+mod terminal;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    commands::run(cli::parse().command)
+}

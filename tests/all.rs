@@ -20,6 +20,7 @@ mod ledger_writing;
 mod reconciling;
 mod report_document;
 mod report_page;
+mod sample_day;
 mod sequence_events;
 mod ticket_lists;
 mod weights;

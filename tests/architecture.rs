@@ -56,6 +56,8 @@ fn a_dependency_outside_its_door_is_found() {
     assert_eq!(outside_doors(&bad), "src/export/rows.rs names polars\nsrc/draft/mod.rs names std::fs\n");
     let good = [("src/ledger/csv.rs".to_owned(), "use csv::Writer;".to_owned())];
     assert_eq!(outside_doors(&good), "");
+    let absolute = [("src/ledger/rows.rs".to_owned(), "let writer = ::csv::Writer::from_path(p);".to_owned())];
+    assert_eq!(outside_doors(&absolute), "src/ledger/rows.rs names csv\n");
     let own = [("src/ledger/prepare.rs".to_owned(), "use super::csv::table;".to_owned())];
     assert_eq!(outside_doors(&own), "");
 }
@@ -123,14 +125,14 @@ fn outside_doors(sources: &[Source]) -> String {
 
 /// Whether code names a dependency by its path; a module of our own with the same name does not count.
 fn names_dependency(code: &str, dependency: &str) -> bool {
-    code.match_indices(&format!("{dependency}::")).chain(code.match_indices(&format!("{dependency};"))).any(
-        |(at, _)| {
-            let before = &code[..at];
-            let part_of_word = before.ends_with(|letter: char| letter.is_alphanumeric() || letter == '_');
-            let declared = before.trim_end().ends_with("mod");
-            !part_of_word && !before.ends_with("::") && !declared
-        },
-    )
+    let (as_path, as_name) = (format!("{dependency}::"), format!("{dependency};"));
+    let named = code.match_indices(&as_path).chain(code.match_indices(&as_name));
+    named.map(|(at, _)| &code[..at]).any(|before| {
+        let ends_in_word = |text: &str| text.ends_with(|letter: char| letter.is_alphanumeric() || letter == '_');
+        let part_of_path = before.strip_suffix("::").is_some_and(ends_in_word);
+        let own_module = ["mod", "pub use"].iter().any(|word| before.trim_end().ends_with(word));
+        !ends_in_word(before) && !part_of_path && !own_module
+    })
 }
 
 fn missing_from_map(map: &str, files: &[String]) -> String {

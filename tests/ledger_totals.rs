@@ -86,7 +86,7 @@ fn pay_weight_of_a_draft_is_taken_from_its_net() {
         draft.tare = Some(lb("100"));
         draft.shrink_percent = Some(Percent(dec("6")));
     });
-    assert_eq!(draft_pay_weight(&tared), Some(lb("564")));
+    assert_eq!(draft_pay_weight(&tared, None), Some(lb("564")));
     let ledger = prepare(&day(vec![tared]));
     assert_eq!((ledger.control[0].net, ledger.control[0].proved), (Some(lb("600")), true));
 }

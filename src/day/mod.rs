@@ -1,5 +1,18 @@
 //! Composes a run: examine, read, explain, reconcile.
 
+mod exports;
 mod model;
+mod order;
+mod period;
+mod run;
+
+use crate::finding::Finding;
 
 pub use model::{ChosenBy, Day, Period, SourceState};
+pub use run::{TicketFile, Wishes, examine, run};
+
+/// Adds what a later stage found, in its place by importance.
+pub fn add_findings(day: &mut Day, findings: Vec<Finding>) {
+    day.findings.extend(findings);
+    order::settle(&mut day.findings);
+}

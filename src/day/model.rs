@@ -74,6 +74,8 @@ pub struct Day {
     pub sequence: Vec<Event>,
     /// The tickets of the period.
     pub tickets: Vec<TicketResult>,
+    /// The shrink given as an option, for drafts and tickets that state none.
+    pub shrink: Option<crate::units::Percent>,
     /// Whether a usable ticket list was given.
     pub ticket_list_given: bool,
     /// Ids of the counted drafts on no ticket of the list; `None` without a list.

@@ -67,6 +67,9 @@ pub struct Finding {
     pub next_step: String,
     /// What to think of before doing it, where something could be destroyed or someone hurt.
     pub before_you_act: Option<String>,
+    /// A few words to stand at the very line it is about; screens use it, the document does not.
+    #[serde(skip)]
+    pub pointer: Option<String>,
 }
 
 impl Finding {
@@ -83,6 +86,7 @@ impl Finding {
             place: Place::default(),
             next_step: String::new(),
             before_you_act: None,
+            pointer: None,
         }
     }
 
@@ -118,6 +122,13 @@ impl Finding {
     #[must_use]
     pub fn before_you_act(mut self, text: impl Into<String>) -> Self {
         self.before_you_act = Some(text.into());
+        self
+    }
+
+    /// A few words to stand at the very line.
+    #[must_use]
+    pub fn pointer(mut self, text: impl Into<String>) -> Self {
+        self.pointer = Some(text.into());
         self
     }
 }

@@ -11,6 +11,7 @@ mod pay;
 mod prepare;
 mod proof;
 mod rows;
+mod ticket_list;
 mod write;
 
 pub use columns::{Cell, CellType, Column, draft_columns, ticket_columns};
@@ -20,4 +21,5 @@ pub use pay::{draft_pay_weight, net, ticket_pay_weight};
 pub use prepare::{Ledger, OutputFile, prepare};
 pub use proof::prove;
 pub use rows::{DraftRow, Rows, TicketRow};
+pub use ticket_list::{BlankList, BlankTicket, ticket_list};
 pub use write::{WriteError, Written, write_files};

@@ -3,7 +3,7 @@
 use crate::draft::Draft;
 use crate::reconcile::TicketResult;
 use crate::reconcile::pay::of_drafts;
-use crate::units::Weight;
+use crate::units::{Percent, Weight};
 
 /// The net weight of a draft: as stated, else gross less tare where a tare is stated, else `None`.
 #[must_use]
@@ -12,10 +12,10 @@ pub fn net(draft: &Draft) -> Option<Weight> {
 }
 
 /// The pay weight of a draft without ticket, by the one rule of [`crate::reconcile::pay`]; `None` where neither it nor a
-/// shrink is stated.
+/// shrink is stated; `shrink` is the one given as an option.
 #[must_use]
-pub fn draft_pay_weight(draft: &Draft) -> Option<Weight> {
-    of_drafts(&[draft], None, None)
+pub fn draft_pay_weight(draft: &Draft, shrink: Option<Percent>) -> Option<Weight> {
+    of_drafts(&[draft], None, shrink)
 }
 
 /// The pay weight of a ticket: as its paper states it, else as its drafts give it.

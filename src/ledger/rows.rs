@@ -6,7 +6,7 @@ use crate::day::Day;
 use crate::draft::Draft;
 use crate::reconcile::TicketResult;
 use crate::ticket::{TicketSource, TicketStatus};
-use crate::units::{Decimal, Unit, Weight};
+use crate::units::{Decimal, Percent, Unit, Weight};
 
 use super::pay::{draft_pay_weight, net, ticket_pay_weight};
 
@@ -78,7 +78,7 @@ impl<'a> Rows<'a> {
             .drafts
             .iter()
             .filter(|draft| day.in_period.contains(&draft.id))
-            .map(|draft| draft_row(draft, &on_ticket, &exports))
+            .map(|draft| draft_row(draft, day.shrink, &on_ticket, &exports))
             .collect();
         let only_unit = only_unit(&drafts);
         let tickets = day.tickets.iter().map(|result| ticket_row(result, only_unit, counts_on_paper(result))).collect();
@@ -110,6 +110,7 @@ fn counts_on_paper(day: &Day) -> impl Fn(&TicketResult) -> bool + use<> {
 
 fn draft_row<'a>(
     draft: &'a Draft,
+    shrink: Option<Percent>,
     on_ticket: &BTreeMap<&'a str, &'a str>,
     exports: &BTreeMap<&'a str, &'a str>,
 ) -> DraftRow<'a> {
@@ -118,7 +119,7 @@ fn draft_row<'a>(
         draft,
         unit,
         net: net(draft).and_then(|weight| in_unit(weight, unit)),
-        pay_weight: draft_pay_weight(draft).and_then(|weight| in_unit(weight, unit)),
+        pay_weight: draft_pay_weight(draft, shrink).and_then(|weight| in_unit(weight, unit)),
         on_ticket: on_ticket.get(draft.id.as_str()).copied(),
         export: draft.origin.as_ref().map(|at| exports.get(at.export.as_str()).copied().unwrap_or(&at.export)),
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::judge::Difference;
-use super::model::{Outcome, TicketResult};
+use super::model::{ExplanationKind, Outcome, TicketResult};
 use crate::draft::Draft;
 use crate::finding::words::drafts as count_drafts;
 use crate::finding::{Finding, Place, Severity, kinds};
@@ -74,8 +74,20 @@ fn of_ticket(ticket: &TicketResult) -> Option<Finding> {
         Outcome::Open => open(ticket, &named),
         Outcome::NoDrafts => without_drafts(&named),
     };
+    let mut finding = with_figures(finding, ticket);
+    finding.detail = format!("{} {}", finding.detail, in_words(ticket));
     let line = Place { line: ticket.stated.line, export: ticket.stated.export.clone(), ..Place::ticket(number) };
-    Some(with_figures(finding, ticket).at(line))
+    Some(finding.at(line))
+}
+
+/// "Paper: 60 head, 39,280 lb. Drafts: 46 head, 29,865 lb."
+fn in_words(ticket: &TicketResult) -> String {
+    let stated = figures(ticket.stated.head.map(|head| head.to_string()), ticket.stated.gross);
+    if ticket.found.drafts == 0 {
+        return format!("Paper: {stated}.");
+    }
+    let found = figures(Some(ticket.found.head.to_string()), ticket.found.gross);
+    format!("Paper: {stated}. Drafts: {found}.")
 }
 
 fn with_figures(finding: Finding, ticket: &TicketResult) -> Finding {
@@ -97,8 +109,8 @@ fn figures(head: Option<String>, gross: Option<Weight>) -> String {
 pub fn difference(ticket: &TicketResult) -> String {
     let difference = Difference::of(&ticket.stated, &ticket.found);
     let unit = ticket.stated.gross.or(ticket.found.gross).and_then(Weight::unit);
-    let head = difference.head.map(|head| format!("{head:+} head"));
-    let gross = difference.gross.map(|gross| {
+    let head = difference.head.filter(|head| *head != 0).map(|head| format!("{head:+} head"));
+    let gross = difference.gross.filter(|gross| !gross.is_zero()).map(|gross| {
         let sign = if gross > Decimal::ZERO { "+" } else { "" };
         format!("{sign}{}", Weight::new(gross, unit))
     });
@@ -107,10 +119,13 @@ pub fn difference(ticket: &TicketResult) -> String {
 }
 
 fn explained(ticket: &TicketResult, named: &str) -> Finding {
-    let story = ticket.explanations.first().map(|story| story.text.clone()).unwrap_or_default();
-    Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{named} does not tie: {story}"))
-        .detail("This accounts for the whole difference in head and weight.")
-        .next_step("Look at the paper ticket. If it bears this out, the ticket is settled.")
+    let story = ticket.explanations.first();
+    let text = story.map(|story| story.text.clone()).unwrap_or_default();
+    let finding = Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{named} does not tie: {text}"))
+        .detail("That accounts for the whole difference.")
+        .next_step("Look at the paper ticket. If it bears this out, the ticket is settled.");
+    let typing_slip = story.is_some_and(|story| story.kind == ExplanationKind::DigitsSwapped);
+    if typing_slip { finding.pointer("as typed") } else { finding }
 }
 
 fn open(ticket: &TicketResult, named: &str) -> Finding {
@@ -121,6 +136,7 @@ fn open(ticket: &TicketResult, named: &str) -> Finding {
         ("More than one story accounts for it.", "Look at the paper to see which of the stories is right.")
     };
     let finding = Finding::new(&TICKET_OPEN, Severity::Fault, title).detail(detail).next_step(next_step);
+    let finding = finding.pointer("as stated");
     ticket.explanations.iter().fold(finding, |finding, story| finding.evidence("it could be that", &story.text))
 }
 

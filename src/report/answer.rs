@@ -99,7 +99,11 @@ fn tickets(day: &Day) -> String {
     ];
     let others = others.iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!(", {count} {word}"));
     let loose = if loose > 0 { format!("; {} on no ticket", drafts_in_words(length(loose))) } else { String::new() };
-    format!("{tied} of {} tied{}{loose}.", count_of(length(all), "ticket", "tickets"), others.collect::<String>())
+    format!(
+        "Not everything ties: {tied} of {} tied{}{loose}.",
+        count_of(length(all), "ticket", "tickets"),
+        others.collect::<String>()
+    )
 }
 
 fn drafts(control: &[Control]) -> String {

@@ -1,11 +1,15 @@
 //! What a run comes to, told twice: a JSON document for programs and a page for people.
 
 mod answer;
+mod catalogue;
 mod document;
+mod letters;
 mod page;
 mod words;
 
 pub use answer::{Answer, answer};
+pub use catalogue::catalogue;
 pub use document::{ReportDocument, document};
+pub use letters::{explain_json, tickets_json};
 pub use page::page;
-pub use words::{event_sentence, place_words};
+pub use words::{event_sentence, period as period_words, place_words};

@@ -125,7 +125,8 @@ pub(super) const fn file_state(state: FileState) -> &'static str {
 }
 
 /// The days covered and what chose them.
-pub(super) fn period(period: &Period) -> String {
+#[must_use]
+pub fn period(period: &Period) -> String {
     let days = match (period.from, period.to) {
         (Some(from), Some(to)) if from == to => from.to_string(),
         (Some(from), Some(to)) => format!("{from} to {to}"),

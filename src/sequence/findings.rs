@@ -109,10 +109,12 @@ fn of_event(event: &Event, after: Option<&Draft>, before: Option<&Draft>) -> Fin
         EventKind::Late => late(event),
         EventKind::Clock => clock(event),
     };
-    let finding = with_rows(finding, after, before).evidence("how sure", event.confidence);
+    let mut finding = with_rows(finding, after, before).evidence("how sure", event.confidence);
+    if !event.why.is_empty() {
+        finding.detail = format!("{} We think so because {}.", finding.detail, event.why.join("; "));
+    }
     let place = before.or(after).map(place).unwrap_or_default();
-    let why = event.why.iter().fold(finding, |finding, why| finding.evidence("because", why));
-    why.at(Place { transaction: event.first_missing.or(event.before), ticket: None, ..place })
+    finding.at(Place { transaction: event.first_missing.or(event.before), ticket: None, ..place })
 }
 
 fn with_rows(finding: Finding, after: Option<&Draft>, before: Option<&Draft>) -> Finding {
@@ -159,19 +161,22 @@ fn gap(event: &Event) -> Finding {
             format!("The stick was put in late: {numbers} {verb} not on it"),
             format!("Weighing had begun before the first row was written; {drafts} in no export."),
             "Take these drafts from their paper tickets. Put the stick in before the first draft.",
-        ),
+        )
+        .pointer("the first row on the stick"),
         (_, None) => fault(
             &STICK_REMOVED_EARLY,
             format!("The stick was pulled early: {numbers} {verb} not on it"),
             format!("Weighing went on after the last row was written; {drafts} in no export."),
             "Take these drafts from their paper tickets. Pull the stick after the last draft.",
-        ),
+        )
+        .pointer("the last row on the stick"),
         (Some(after), Some(before)) => fault(
             &NUMBERS_MISSING,
             format!("{} {verb} missing", words::capital(&numbers)),
             format!("Between {after} and {before}, {drafts} not on the stick."),
             "Find the paper tickets of that time. Head and weight of a lost draft often follow from them.",
-        ),
+        )
+        .pointer(format!("{numbers} missing before this")),
     }
 }
 

@@ -44,6 +44,7 @@ pub fn row_unusable(name: &str, line: LineNo, reason: &str) -> Finding {
     Finding::new(&TICKETS_UNUSABLE, Severity::Fault, format!("{name}, line {line} cannot be used: {reason}"))
         .detail("Its ticket was not compared with the drafts.")
         .at(Place { line: Some(line), ..Place::default() })
+        .pointer("this line")
         .next_step("Correct the line in the list and run again.")
 }
 
@@ -83,6 +84,7 @@ fn repeated(first: &StatedTicket, again: &StatedTicket) -> Finding {
         .detail(detail)
         .evidence("lines of the list", format!("{} and {}", line(first), line(again)))
         .at(Place { line: again.line, ..Place::ticket(&again.number) })
+        .pointer(format!("ticket {} again", again.number))
         .next_step("Look at the paper and take out the line that is wrong.")
 }
 

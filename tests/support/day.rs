@@ -205,6 +205,7 @@ pub fn day(drafts: Vec<Draft>) -> Day {
         exports: vec![],
         in_period: drafts.iter().map(|draft| draft.id.clone()).collect(),
         drafts,
+        shrink: None,
         sessions: vec![],
         sequence: vec![],
         tickets: vec![],

@@ -2,5 +2,6 @@
 
 pub mod day;
 pub mod outside;
+pub mod program;
 pub mod schema;
 pub mod texts;

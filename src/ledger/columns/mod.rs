@@ -1,8 +1,10 @@
 //! The column tables: from them every format's header, rows and description are made.
 
+mod blank;
 mod drafts;
 mod tickets;
 
+pub use blank::blank_columns;
 pub use drafts::draft_columns;
 pub use tickets::ticket_columns;
 

@@ -35,7 +35,8 @@ pub(super) struct DraftEntry<'a> {
     session: Option<&'a str>,
 }
 
-pub(super) fn entry(draft: &Draft) -> DraftEntry<'_> {
+/// A draft's entry; `shrink` is the one given as an option.
+pub(super) fn entry(draft: &Draft, shrink: Option<Percent>) -> DraftEntry<'_> {
     let weights = [draft.gross, draft.net, draft.tare, draft.pay_weight, draft.average];
     DraftEntry {
         id: &draft.id,
@@ -53,7 +54,7 @@ pub(super) fn entry(draft: &Draft) -> DraftEntry<'_> {
         unit: weights.into_iter().flatten().find_map(Weight::unit),
         average: draft.average,
         shrink_percent: draft.shrink_percent,
-        pay_weight: draft_pay_weight(draft),
+        pay_weight: draft_pay_weight(draft, shrink),
         kind: draft.kind.as_deref(),
         consignor: draft.consignor.as_deref(),
         buyer: draft.buyer.as_deref(),

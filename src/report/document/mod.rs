@@ -56,7 +56,7 @@ pub fn document<'a>(day: &'a Day, control: &'a [Control], program_version: &'a s
         period: day.period,
         outside_period: read.then_some(day.outside_period),
         exports: (read || !day.exports.is_empty()).then(|| day.exports.iter().map(export::entry).collect()),
-        drafts: read.then(|| day.drafts.iter().map(draft::entry).collect()),
+        drafts: read.then(|| day.drafts.iter().map(|draft| draft::entry(draft, day.shrink)).collect()),
         sessions: read.then_some(&day.sessions),
         sequence: read.then_some(&day.sequence),
         tickets: read.then(|| day.tickets.iter().map(ticket::entry).collect()),

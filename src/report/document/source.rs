@@ -32,8 +32,8 @@ struct StickEntry<'a> {
 #[derive(Debug, Serialize)]
 struct VolumeEntry<'a> {
     index: usize,
-    offset_bytes: u64,
-    size_bytes: u64,
+    offset_bytes: Option<u64>,
+    size_bytes: Option<u64>,
     file_system: FileSystem,
     label: Option<&'a str>,
     cluster_bytes: Option<u64>,

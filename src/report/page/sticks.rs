@@ -53,7 +53,7 @@ fn volumes(volumes: &[Volume]) -> Markup {
                         th scope="row" { (volume.index) }
                         td { (maybe(volume.label.as_deref())) }
                         td { (word(volume.file_system)) }
-                        td.n { (volume.size_bytes) }
+                        td.n { @if let Some(size) = volume.size_bytes { (size) } }
                         td.n { (value(volume.free_bytes)) }
                         td { (volume.dirty.map_or("not known", |open| if open { "yes" } else { "no" })) }
                     }

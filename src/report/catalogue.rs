@@ -1,0 +1,23 @@
+//! All kinds of finding, stage by stage.
+
+use crate::finding::Kind;
+use crate::{draft, export, ledger, reconcile, sequence, stick, ticket, volume};
+
+/// Every kind of finding, in the order of the flow.
+#[must_use]
+pub fn catalogue() -> Vec<Kind> {
+    let [structure, chains, suitability] = volume::findings::KINDS;
+    let stages = [
+        stick::findings::KINDS,
+        structure,
+        chains,
+        suitability,
+        export::findings::KINDS,
+        draft::findings::KINDS,
+        sequence::findings::KINDS,
+        ticket::findings::KINDS,
+        reconcile::findings::KINDS,
+        ledger::findings::KINDS,
+    ];
+    stages.into_iter().flatten().copied().collect()
+}
