@@ -1,2 +1,4 @@
+//! Every test of the project, in one binary.
+
 #[test]
 fn t() {}
