@@ -9,3 +9,5 @@ pub mod units;
 pub mod finding;
 
 pub mod stick;
+
+pub mod volume;
