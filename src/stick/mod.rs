@@ -1,21 +1,23 @@
-//! Opens a stick, read-only.
-mod bytes;
-pub use bytes::{ByteSource, ReadFault};
+//! Opens a stick, read-only: a raw image or device, a folder of files, or one file.
+//!
+//! Nothing here writes, and no type here could: a [`ByteSource`] has no method for it.
 
-/// What a source is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum SourceKind {
-    /// Image.
-    Image,
-    /// Device.
-    Device,
-    /// Mounted.
-    Mounted,
-    /// Folder.
-    Folder,
-    /// File.
-    File,
-    /// Packet.
-    Packet,
-}
+mod bytes;
+mod detect;
+mod error;
+mod file_bytes;
+pub mod findings;
+mod input;
+mod open;
+mod sparse;
+mod tree;
+mod unpack;
+
+pub use bytes::{ByteSource, ReadFault};
+pub use error::OpenError;
+pub use file_bytes::FileBytes;
+pub use input::{INPUT_LIMIT_BYTES, read_small_file};
+pub use open::{HASH_LIMIT_BYTES, Medium, SourceKind, Stick, open, open_within};
+pub use sparse::SparseBytes;
+pub use tree::{FileTree, LooseFile, MAX_DEPTH, MAX_FILES, Unreadable};
+pub use unpack::UnpackBounds;

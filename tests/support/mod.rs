@@ -1,7 +1,6 @@
 //! What several tests share.
 
-pub mod day;
-pub mod outside;
-pub mod program;
-pub mod schema;
-pub mod texts;
+pub mod fat_image;
+pub mod findings;
+pub mod judges;
+pub mod memory;

@@ -1,0 +1,245 @@
+//! Opens what was named and tells what it is.
+
+use std::fs;
+use std::path::Path;
+
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+use super::bytes::{ByteSource, ReadFault};
+use super::detect::is_raw_medium;
+use super::error::OpenError;
+use super::file_bytes::FileBytes;
+use super::findings::{unpacked_in_part, unreadable_sectors};
+use super::tree::{FileTree, LooseFile};
+use super::unpack::{Packing, UnpackBounds, unpack};
+use crate::finding::{Finding, NotChecked, Place};
+
+/// Images and devices up to this size in bytes (1 GiB) get a checksum.
+pub const HASH_LIMIT_BYTES: u64 = 1 << 30;
+
+/// What a source is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SourceKind {
+    /// A raw image of a stick or of one volume.
+    Image,
+    /// A block device.
+    Device,
+    /// The top folder of a mounted drive.
+    Mounted,
+    /// A folder.
+    Folder,
+    /// One file.
+    File,
+    /// What travels to support.
+    Packet,
+}
+
+/// An opened source.
+pub struct Stick {
+    /// Its name in the report.
+    pub id: String,
+    /// The path as given.
+    pub path: String,
+    /// What it is.
+    pub kind: SourceKind,
+    /// Its size in bytes, unpacked; of a folder, the sum of its files.
+    pub size_bytes: u64,
+    /// SHA-256 of the unpacked bytes, in lower-case hexadecimal; `None` for folders, for images above
+    /// [`HASH_LIMIT_BYTES`] and where some bytes could not be read.
+    pub sha256: Option<String>,
+    /// Its content.
+    pub medium: Medium,
+    /// What opening it found.
+    pub findings: Vec<Finding>,
+    /// What was not looked at, and why.
+    pub not_checked: Vec<NotChecked>,
+}
+
+/// The content of a source.
+pub enum Medium {
+    /// The bytes of a disk or volume.
+    Raw(Box<dyn ByteSource>),
+    /// Files without the volume they stand on.
+    Files(FileTree),
+}
+
+impl std::fmt::Debug for Medium {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Raw(bytes) => write!(f, "Raw({} bytes)", bytes.size()),
+            Self::Files(tree) => write!(f, "Files({})", tree.files.len()),
+        }
+    }
+}
+
+impl std::fmt::Debug for Stick {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Stick {{ {}, {:?}, {:?} }}", self.path, self.kind, self.medium)
+    }
+}
+
+/// Opens `path` for reading, under the name `id`.
+///
+/// # Errors
+/// [`OpenError`] when there is nothing that could be read.
+pub fn open(path: &Path, id: &str) -> Result<Stick, OpenError> {
+    open_within(path, id, UnpackBounds::default())
+}
+
+/// The same with other bounds on unpacking.
+///
+/// # Errors
+/// [`OpenError`] when there is nothing that could be read.
+pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick, OpenError> {
+    let about = fs::metadata(path).map_err(|error| OpenError::from_io(path, &error))?;
+    let blank = Stick {
+        id: id.to_owned(),
+        path: path.display().to_string(),
+        kind: SourceKind::Folder,
+        size_bytes: 0,
+        sha256: None,
+        medium: Medium::Files(FileTree::default()),
+        findings: Vec::new(),
+        not_checked: Vec::new(),
+    };
+    if about.is_dir() {
+        open_folder(blank, path)
+    } else if is_block_device(&about) {
+        open_device(blank, path)
+    } else if about.is_file() {
+        open_file(blank, path, &about, bounds)
+    } else {
+        Err(OpenError::NotReadableKind { path: blank.path })
+    }
+}
+
+fn open_folder(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
+    let tree = FileTree::walk(path)?;
+    stick.kind = if is_mount_point(path) { SourceKind::Mounted } else { SourceKind::Folder };
+    stick.size_bytes = tree.files.iter().map(|file| file.size_bytes).fold(0, u64::saturating_add);
+    stick.not_checked = tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)).collect();
+    stick.medium = Medium::Files(tree);
+    Ok(stick)
+}
+
+fn open_device(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
+    stick.kind = SourceKind::Device;
+    hold_raw(stick, Box::new(FileBytes::open(path)?))
+}
+
+fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: UnpackBounds) -> Result<Stick, OpenError> {
+    let bytes = FileBytes::open(path)?;
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    if let Some(packing) = Packing::of(&head(&bytes)) {
+        let unpacked = unpack(path, packing, bounds)?;
+        if let Some(reason) = &unpacked.cut {
+            stick.findings.push(unpacked_in_part(&stick.id, packing.word(), unpacked.bytes.size(), reason));
+        }
+        let inner = unpacked_name(&name);
+        if is_raw_medium(&unpacked.bytes, inner) {
+            stick.kind = SourceKind::Image;
+            return hold_raw(stick, Box::new(unpacked.bytes));
+        }
+        return hold_file(stick, LooseFile::in_memory(inner.to_owned(), unpacked.bytes));
+    }
+    if is_raw_medium(&bytes, &name) {
+        stick.kind = SourceKind::Image;
+        return hold_raw(stick, Box::new(bytes));
+    }
+    hold_file(stick, LooseFile::on_disk(name, path, about))
+}
+
+fn hold_raw(mut stick: Stick, bytes: Box<dyn ByteSource>) -> Result<Stick, OpenError> {
+    stick.size_bytes = bytes.size();
+    if stick.size_bytes == 0 {
+        return Err(OpenError::Empty { path: stick.path });
+    }
+    if stick.size_bytes <= HASH_LIMIT_BYTES {
+        add_hash(&mut stick, bytes.as_ref());
+    }
+    stick.medium = Medium::Raw(bytes);
+    Ok(stick)
+}
+
+fn hold_file(mut stick: Stick, file: LooseFile) -> Result<Stick, OpenError> {
+    stick.kind = SourceKind::File;
+    stick.size_bytes = file.size_bytes;
+    if file.size_bytes == 0 {
+        return Err(OpenError::Empty { path: stick.path });
+    }
+    let bytes = file.open()?;
+    add_hash(&mut stick, bytes.as_ref());
+    stick.medium = Medium::Files(FileTree::of(file));
+    Ok(stick)
+}
+
+fn add_hash(stick: &mut Stick, bytes: &dyn ByteSource) {
+    match sha256(bytes) {
+        Ok(sum) => stick.sha256 = Some(sum),
+        Err(fault) => stick.findings.extend(unreadable_sectors(Place::source(&stick.id), &[fault])),
+    }
+}
+
+/// The SHA-256 of all bytes, in lower-case hexadecimal.
+fn sha256(bytes: &dyn ByteSource) -> Result<String, ReadFault> {
+    let mut hash = Sha256::new();
+    let mut block = vec![0; 64 * 1024];
+    let mut at = 0;
+    while at < bytes.size() {
+        let length = usize::try_from(bytes.size() - at).unwrap_or(usize::MAX).min(block.len());
+        let Some(piece) = block.get_mut(..length) else { break };
+        bytes.read_at(at, piece)?;
+        hash.update(piece);
+        at += length as u64;
+    }
+    Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+fn head(bytes: &dyn ByteSource) -> [u8; 4] {
+    let mut head = [0; 4];
+    if bytes.read_at(0, &mut head).is_err() {
+        return [0; 4];
+    }
+    head
+}
+
+/// The name without its `.gz` or `.zst`.
+fn unpacked_name(name: &str) -> &str {
+    for ending in [".gz", ".zst"] {
+        let cut = name.len().saturating_sub(ending.len());
+        if let (Some(stem), Some(tail)) = (name.get(..cut), name.get(cut..))
+            && tail.eq_ignore_ascii_case(ending)
+            && !stem.is_empty()
+        {
+            return stem;
+        }
+    }
+    name
+}
+
+#[cfg(unix)]
+fn is_block_device(about: &fs::Metadata) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    about.file_type().is_block_device()
+}
+
+#[cfg(not(unix))]
+fn is_block_device(_: &fs::Metadata) -> bool {
+    false
+}
+
+/// A mounted drive's top folder stands on another device than the folder around it.
+#[cfg(unix)]
+fn is_mount_point(path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let device = |path: &Path| fs::metadata(path).map(|about| about.dev()).ok();
+    device(path).is_some_and(|own| device(&path.join("..")).is_some_and(|around| around != own))
+}
+
+/// A drive's top folder has a name and nothing above it.
+#[cfg(not(unix))]
+fn is_mount_point(path: &Path) -> bool {
+    fs::canonicalize(path).is_ok_and(|path| path.parent().is_none())
+}

@@ -1,0 +1,18 @@
+//! The FAT file systems, read so that damage is seen instead of hidden.
+//!
+//! Sections are those of the Microsoft FAT specification of 30 August 2005 ("FAT05").
+
+mod boot;
+mod chain;
+mod directory;
+mod names;
+mod table;
+mod time;
+mod walk;
+
+pub use boot::{BootSector, FatKind};
+pub(super) use boot::{FatBoot, read_boot};
+pub(super) use chain::Stop;
+pub use names::{ShortName, long_name_checksum};
+pub use time::dos_date_time;
+pub(super) use walk::{Chained, DirectoryFault, FatVolume, Owner, Problem, read};

@@ -1,0 +1,292 @@
+//! Damage to a volume as a whole: its boot sector, its tables, its folders, its size, its marks.
+
+use super::Context;
+use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
+use crate::volume::fat::{BootSector, DirectoryFault};
+use crate::volume::file_system::FileSystem;
+use crate::volume::partitions::Slot;
+use crate::volume::stored::FileState;
+use crate::volume::window::Window;
+
+kinds! {
+    /// The first sector of the volume, which says how it is laid out, is damaged.
+    ///
+    /// A computer cannot open such a stick and offers to format it; an indicator refuses it. The files themselves are
+    /// most likely all there. FAT32 keeps a copy of this sector; where the copy is sound, the files are read by it.
+    ///
+    /// How we know: fields of the sector hold values the specification does not allow.
+    ///
+    /// What to do: do not format. Copy the stick, take the files off with Counterfoil, then prepare a fresh stick.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Boot Sector and BPB".
+    BOOT_SECTOR_DAMAGED = "boot-sector-damaged";
+
+    /// The two copies of the file allocation table are not the same.
+    ///
+    /// The table says which piece of a file follows which, and a stick keeps it twice. Writing was cut off between the
+    /// two, or one of them is damaged. An ordinary computer looks only at the first; records that only the second
+    /// accounts for look lost to it. Here the second serves where the first does not hold a whole file.
+    ///
+    /// How we know: both tables were read and compared entry by entry.
+    ///
+    /// What to do: copy the stick before any repair; repair programs take the first table and discard the second.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
+    FAT_COPIES_DIFFER = "fat-copies-differ";
+
+    /// A folder is damaged.
+    ///
+    /// Some of its entries, or the chain of clusters it stands in, make no sense. Files that were listed there may be
+    /// missing from what is shown; their content is most likely still on the stick.
+    ///
+    /// How we know: what is wrong with it is listed as evidence.
+    ///
+    /// What to do: copy the stick, then let `counterfoil recover` look for the rows.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure".
+    DIRECTORY_DAMAGED = "directory-damaged";
+
+    /// The volume is marked as still in use.
+    ///
+    /// Whoever wrote last set this mark and did not clear it: the stick was pulled out, or the power failed, while it
+    /// was being written. The newest rows may be missing or cut. The absence of the mark proves nothing: many
+    /// indicators never set it.
+    ///
+    /// How we know: a bit in the file allocation table or in the first sector.
+    ///
+    /// What to do: check the last transaction number on the stick against the last ticket.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Reserved FAT Entries"; the bit in the first sector is used
+    /// by Windows, Linux and dosfstools and not in the specification.
+    VOLUME_LEFT_OPEN = "volume-left-open";
+
+    /// The volume is larger than the medium it stands on.
+    ///
+    /// Either the image was cut short while it was copied, or the stick claims more room than it has, as forged
+    /// sticks do. What lies behind the end is not there; files that reach into it are incomplete.
+    ///
+    /// How we know: the size that the partition table or the volume states, against the size of the medium.
+    ///
+    /// What to do: copy the stick again and compare sizes; if they still disagree, do not use this stick any more.
+    VOLUME_EXCEEDS_DEVICE = "volume-exceeds-device";
+
+    /// The root directory has no room for another file.
+    ///
+    /// On FAT12 and FAT16 the root directory has a fixed length. Once it is full no new file can be begun, though there
+    /// may be plenty of space; the indicator says that it cannot write, and the weighings that follow are not stored.
+    /// A long name takes several places.
+    ///
+    /// How we know: the free places were counted.
+    ///
+    /// What to do: copy the stick, then use a freshly formatted FAT32 one, whose root can grow.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure".
+    ROOT_DIRECTORY_FULL = "root-directory-full";
+
+    /// The free space the volume records is not the free space it has.
+    ///
+    /// The record is only a hint, yet an indicator may go by it and believe the stick full, or believe there is room
+    /// where there is none. It goes wrong when a stick is pulled out early.
+    ///
+    /// How we know: the free clusters were counted in the table.
+    ///
+    /// What to do: nothing for the records on it; format the stick before its next use, after copying it.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "FSInfo".
+    FREE_COUNT_WRONG = "free-count-wrong";
+
+    /// Files carry the date of a clock that was not set.
+    ///
+    /// The date of writing is the first one this format can state, 1 January 1980, or none at all. The writer has no
+    /// clock, or its battery is empty. The rows are not affected, but dates in them may be wrong too.
+    ///
+    /// How we know: the date in the directory entry.
+    ///
+    /// What to do: set the indicator's clock; compare the dates of the rows with the tickets.
+    CLOCK_NOT_SET = "clock-not-set";
+}
+
+/// Findings that concern the volume as a whole.
+pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
+    [
+        by_copy(context),
+        copies_differ(context),
+        left_open(context),
+        root_full(context),
+        free_count(context),
+        clock(context),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn by_copy(context: &Context) -> Option<Finding> {
+    let first = context.boot.faults.first()?;
+    let mut finding = Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
+        .detail(
+            "A computer asks to format this stick, and an indicator refuses it. The copy of the sector is sound, and the files were read by it.",
+        )
+        .at(context.place.clone())
+        .next_step("Copy the stick, take its files off with `counterfoil recover`, and use a fresh stick.")
+        .before_you_act(COPY_FIRST);
+    finding = finding.evidence("first field outside its limits", first);
+    Some(
+        finding
+            .evidence("fields outside their limits", context.boot.faults.len())
+            .evidence("copy at sector 6", "sound"),
+    )
+}
+
+/// A volume that calls itself FAT, yet cannot be read as such.
+pub(in crate::volume) fn boot_sector_lost(place: &Place, window: &Window, seen: FileSystem) -> Option<Finding> {
+    let sector = window.bytes::<512>(0);
+    // FAT05 gives these words no meaning, but every formatter writes them.
+    let named = [54, 82].into_iter().any(|at| sector.get(at..at + 3) == Some(b"FAT"));
+    if seen != FileSystem::Unknown || !named {
+        return None;
+    }
+    let faults = BootSector::parse(&sector).err()?;
+    Some(
+        Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
+            .detail(
+                "It says how the stick is laid out, and no sound copy of it was found. The files are most likely still there, but they cannot be listed.",
+            )
+            .evidence("first field outside its limits", faults.first().map(String::as_str).unwrap_or_default())
+            .evidence("fields outside their limits", faults.len())
+            .evidence("copy at sector 6", "none")
+            .at(place.clone())
+            .next_step("Copy the stick, then let `counterfoil recover` look for the rows by their content.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+fn copies_differ(context: &Context) -> Option<Finding> {
+    let difference = context.walked.difference?;
+    let served = context.volume.files.iter().filter(|file| file.by_second_table).count();
+    let lost = context.volume.files.iter().any(|file| file.state == FileState::Live && !file.whole);
+    let severity = if lost { Severity::Fault } else { Severity::Caution };
+    Some(
+        Finding::new(&FAT_COPIES_DIFFER, severity, "The two tables that say which piece of a file follows which differ")
+            .detail(
+                "Writing was cut off between the two, or one is damaged. An ordinary computer looks only at the first. Here the second serves where the first does not hold a whole file.",
+            )
+            .evidence("entries that differ", difference.count)
+            .evidence("first cluster concerned", difference.first)
+            .evidence("files read by the second table", served)
+            .evidence("folders read by the second table", context.walked.folders_by_second_table)
+            .at(context.place.clone())
+            .next_step("Use the rows listed here. Prepare a fresh stick rather than repairing this one.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+/// How many things that are wrong with one folder are listed.
+const MAX_EVIDENCE: usize = 8;
+
+/// One finding for each damaged folder.
+pub(super) fn directories(context: &Context) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut last: Option<&str> = None;
+    for DirectoryFault { path, what } in &context.walked.directory_faults {
+        match findings.pop() {
+            Some(finding) if last == Some(path) && finding.evidence.len() >= MAX_EVIDENCE => findings.push(finding),
+            Some(finding) if last == Some(path) => findings.push(finding.evidence("what is wrong", what)),
+            earlier => {
+                findings.extend(earlier);
+                findings.push(directory(context, path).evidence("what is wrong", what));
+            }
+        }
+        last = Some(path);
+    }
+    findings
+}
+
+fn directory(context: &Context, path: &str) -> Finding {
+    let name = if path.is_empty() { "The root folder".to_owned() } else { format!("The folder “{path}”") };
+    Finding::new(&DIRECTORY_DAMAGED, Severity::Fault, format!("{name} is damaged"))
+        .detail("Files that were listed there may be missing from what is shown. Their content is most likely still on the stick.")
+        .at(context.place.clone())
+        .next_step("Copy the stick, then let `counterfoil recover` look for the rows.")
+        .before_you_act(COPY_FIRST)
+}
+
+fn left_open(context: &Context) -> Option<Finding> {
+    context.volume.dirty.filter(|dirty| *dirty)?;
+    Some(
+        Finding::new(&VOLUME_LEFT_OPEN, Severity::Caution, "The stick was pulled out, or lost power, while it was in use")
+            .detail("Whoever wrote last did not close it. The newest rows may be missing or cut. Many indicators never set this mark, so its absence would prove nothing.")
+            .evidence("mark of being open", "set")
+            .at(context.place.clone())
+            .next_step("Compare the last transaction number on the stick with the last ticket."),
+    )
+}
+
+/// A volume or partition that ends behind the medium's end.
+pub(in crate::volume) fn exceeds_device(
+    place: &Place,
+    slot: Slot,
+    own_size: Option<u64>,
+    medium_bytes: u64,
+) -> Option<Finding> {
+    let end = |size: Option<u64>| size.map(|size| slot.offset.saturating_add(size)).filter(|end| *end > medium_bytes);
+    let (what, end) = end(own_size)
+        .map(|end| ("end of the volume", end))
+        .or_else(|| end(slot.size).map(|end| ("end of the partition", end)))?;
+    Some(
+        Finding::new(&VOLUME_EXCEEDS_DEVICE, Severity::Fault, "The stick claims more room than there is")
+            .detail("The image was cut short while it was copied, or the stick is a forged one. Files that reach behind its end are incomplete.")
+            .evidence(what, format!("byte {end}"))
+            .evidence("end of the medium", format!("byte {medium_bytes}"))
+            .evidence("missing", format!("{} bytes", end - medium_bytes))
+            .at(place.clone())
+            .next_step("Copy the stick again and compare the sizes. If they still disagree, do not use this stick any more."),
+    )
+}
+
+/// Adds the files that the missing part takes with it.
+pub(in crate::volume) fn with_cut_files(finding: Finding, context: &Context) -> Finding {
+    let cut = &context.walked.beyond_medium;
+    let Some(first) = cut.first() else { return finding };
+    finding.evidence("files cut off", cut.len()).evidence("first of them", context.path(*first))
+}
+
+fn root_full(context: &Context) -> Option<Finding> {
+    context.volume.root_entries_free.filter(|free| *free == 0)?;
+    Some(
+        Finding::new(&ROOT_DIRECTORY_FULL, Severity::Fault, "The root folder has no room for another file")
+            .detail("Its length is fixed on this format. No new file can be begun, though there may be space; weighings after that are not stored.")
+            .evidence("format", context.volume.file_system)
+            .evidence("free places in the root folder", 0)
+            .at(context.place.clone())
+            .next_step("Copy the stick, then use a freshly formatted FAT32 one.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+fn free_count(context: &Context) -> Option<Finding> {
+    let recorded = u64::from(context.walked.recorded_free?);
+    let counted = context.walked.free_clusters.filter(|free| *free != recorded)?;
+    Some(
+        Finding::new(&FREE_COUNT_WRONG, Severity::Note, "The stick records another free space than it has")
+            .detail("The record is only a hint, but an indicator may go by it and believe the stick full.")
+            .evidence("free clusters recorded", recorded)
+            .evidence("free clusters counted", counted)
+            .at(context.place.clone())
+            .next_step("Nothing for the records on it. Format the stick before its next use.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+fn clock(context: &Context) -> Option<Finding> {
+    let first = context.walked.clock_not_set.first()?;
+    let count = context.walked.clock_not_set.len();
+    Some(
+        Finding::new(&CLOCK_NOT_SET, Severity::Note, "Files carry the date of a clock that was not set")
+            .detail("Whoever wrote them has no clock, or its battery is empty. Dates inside the rows may be wrong too.")
+            .evidence("files with the first date there is, or none", count)
+            .evidence("first of them", context.path(*first))
+            .at(context.place.clone())
+            .next_step("Set the indicator's clock, and compare the dates of the rows with the tickets."),
+    )
+}

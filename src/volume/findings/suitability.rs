@@ -1,0 +1,297 @@
+//! What keeps an indicator from writing to a stick.
+
+use crate::finding::{COPY_FIRST, Finding, Kind, Place, Severity, kinds};
+use crate::volume::file_system::FileSystem;
+use crate::volume::limits::Limits;
+use crate::volume::survey::{PartitionTable, Survey, Volume};
+
+kinds! {
+    /// The stick is formatted in a way the indicator cannot write to, or may not.
+    ///
+    /// Indicators are small machines and know one or two formats; FAT32 is the common one. On another format they report
+    /// an error or write nothing, so records of the sale are missing from this stick. They may be in the indicator.
+    ///
+    /// How we know: the structures each format must have were looked for.
+    ///
+    /// What to do: copy the stick if anything on it matters, then format it as FAT32.
+    ///
+    /// Source: common practice, no source; your indicator's manual decides, and `--limits` takes what it says.
+    WRONG_FORMAT = "wrong-format";
+
+    /// The stick is larger than the indicator can use.
+    ///
+    /// Small machines often cannot reach beyond a certain size, and fail or write damaged data on larger sticks.
+    ///
+    /// How we know: the size of the stick.
+    ///
+    /// What to do: use a smaller one.
+    ///
+    /// Source: common practice, no source; your indicator's manual decides, and `--limits` takes what it says.
+    TOO_LARGE = "too-large";
+
+    /// The stick is divided by a GUID partition table, which indicators do not know.
+    ///
+    /// Computers use this newer table for large drives. A machine that knows only the classic one sees a single unknown
+    /// partition and cannot write.
+    ///
+    /// How we know: the header of that table stands in the second sector.
+    ///
+    /// What to do: copy the stick if anything on it matters, then make a classic (MBR) table with one FAT32 partition.
+    ///
+    /// Source: common practice, no source; the header is described in the UEFI specification.
+    GPT_PARTITIONED = "gpt-partitioned";
+
+    /// The stick is one volume without a partition table.
+    ///
+    /// That is allowed and common on small sticks. A few indicators expect a table.
+    ///
+    /// How we know: the first sector is that of a volume.
+    ///
+    /// What to do: nothing, as long as the indicator writes to it.
+    ///
+    /// Source: common practice, no source.
+    NO_PARTITION_TABLE = "no-partition-table";
+
+    /// There is nothing on the stick, not even a format.
+    ///
+    /// It was never formatted, or wiped. Nothing can be read from it, and the indicator cannot write to it.
+    ///
+    /// How we know: where any format would have its marks there are only zeros, or the partition table is empty.
+    ///
+    /// What to do: make sure that it is the right stick; if it is, search it with `counterfoil recover` before you format
+    /// it as FAT32.
+    BLANK_STICK = "blank-stick";
+
+    /// The stick is divided into several partitions.
+    ///
+    /// Indicators use the first one. Records may stand in another one than a person looks at.
+    ///
+    /// How we know: the entries of the partition table.
+    ///
+    /// What to do: look at the files of every partition; use sticks with a single one.
+    ///
+    /// Source: common practice, no source.
+    SEVERAL_PARTITIONS = "several-partitions";
+
+    /// The sectors of the stick have a size the indicator cannot use.
+    ///
+    /// Most small machines can only handle sectors of 512 bytes.
+    ///
+    /// How we know: the size that the volume or the partition table states.
+    ///
+    /// What to do: use another stick; formatting does not change this.
+    ///
+    /// Source: common practice, no source.
+    SECTOR_SIZE_UNSUITABLE = "sector-size-unsuitable";
+
+    /// The clusters of the volume are larger than the indicator can use.
+    ///
+    /// A cluster is the piece in which a stick hands out space. Small machines keep one in memory and fail on larger ones.
+    ///
+    /// How we know: the size that the volume states.
+    ///
+    /// What to do: copy the stick, then format it with clusters of 32 KiB or less.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Boot Sector and BPB": larger ones should not be used.
+    CLUSTER_SIZE_UNSUITABLE = "cluster-size-unsuitable";
+
+    /// The stick is full.
+    ///
+    /// Not one piece of it is free, so nothing more can be written. Weighings since then are not on it.
+    ///
+    /// How we know: the free clusters were counted in the table.
+    ///
+    /// What to do: compare the last transaction number with the last ticket, copy the stick, and use a fresh one.
+    STICK_FULL = "stick-full";
+}
+
+/// A limit that a stick does not keep.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::volume) enum Broken {
+    Capacity,
+    Table,
+    Blank,
+    Several,
+    Format,
+    DoubtfulFormat,
+    Sector,
+    Cluster,
+    Full,
+}
+
+/// A limit that the stick as a whole does not keep.
+pub(in crate::volume) fn of_stick(survey: &Survey, limits: &Limits, broken: Broken, written: bool) -> Finding {
+    let place = Place::source(&survey.source_id);
+    match broken {
+        Broken::Capacity => too_large(survey, limits, written),
+        Broken::Table => gpt(survey, limits, written),
+        Broken::Several => several(survey),
+        _ => Finding::new(&BLANK_STICK, Severity::Fault, "There is nothing on the stick")
+            .detail("Where any format would have its marks there is nothing. The indicator cannot write to it.")
+            .evidence("partition table", table_in_words(survey.partition_table))
+            .next_step("Make sure that it is the right stick; if it is, search it with `counterfoil recover` before you format it as FAT32.")
+            .before_you_act(COPY_FIRST),
+    }
+    .at(place)
+}
+
+/// A limit that a volume does not keep.
+pub(in crate::volume) fn of_volume(
+    survey: &Survey,
+    volume: &Volume,
+    limits: &Limits,
+    broken: Broken,
+    written: bool,
+) -> Finding {
+    let place = Place::volume(&survey.source_id, volume.index);
+    match broken {
+        Broken::Sector => sector(survey, volume, limits, written),
+        Broken::Cluster => cluster(volume, limits, written),
+        Broken::Full => full(volume),
+        Broken::DoubtfulFormat => doubtful_format(volume, limits, written),
+        _ => format(volume, limits, written),
+    }
+    .at(place)
+}
+
+/// The note on a sound volume without a partition table.
+pub(in crate::volume) fn without_table(survey: &Survey) -> Option<Finding> {
+    let volume = survey.volumes.first().filter(|_| survey.partition_table == Some(PartitionTable::None))?;
+    if !volume.file_system.is_fat() {
+        return None;
+    }
+    Some(
+        Finding::new(&NO_PARTITION_TABLE, Severity::Note, "The stick is one volume without a partition table")
+            .detail("That is allowed, and most indicators write to it.")
+            .evidence("first sector", format!("that of a {} volume", volume.file_system))
+            .at(Place::source(&survey.source_id))
+            .next_step("Nothing, as long as the indicator writes to it."),
+    )
+}
+
+fn too_large(survey: &Survey, limits: &Limits, written: bool) -> Finding {
+    limit(
+        &TOO_LARGE,
+        written,
+        "The stick is larger than indicators can use",
+        "Small machines often cannot reach beyond a certain size, and fail or write damaged data on larger sticks.",
+    )
+    .evidence("size of the stick", format!("{} bytes", survey.capacity_bytes.unwrap_or(0)))
+    .evidence("largest size", format!("{} bytes", limits.largest_capacity_bytes))
+    .evidence("limit taken from", &limits.source)
+    .next_step("Use a smaller stick, one of 8 GB or less.")
+}
+
+fn gpt(survey: &Survey, limits: &Limits, written: bool) -> Finding {
+    let finding = limit(
+        &GPT_PARTITIONED,
+        written,
+        "The stick is divided in a way indicators do not know",
+        "A machine that knows only the classic partition table sees one unknown partition here, and cannot write.",
+    )
+    .evidence("partition table", table_in_words(survey.partition_table))
+    .evidence("limit taken from", &limits.source);
+    reformat(finding)
+}
+
+fn several(survey: &Survey) -> Finding {
+    let formats: Vec<String> = survey.volumes.iter().map(|volume| volume.file_system.to_string()).collect();
+    Finding::new(&SEVERAL_PARTITIONS, Severity::Caution, format!("The stick has {} partitions", survey.volumes.len()))
+        .detail("Indicators use the first one, and a computer may show another. All of them were looked at here.")
+        .evidence("formats, in order", formats.join(", "))
+        .next_step("See in which partition the exports stand. Use sticks with a single partition.")
+}
+
+fn format(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let title = if volume.file_system == FileSystem::Unknown {
+        "The stick has a format that is not known".to_owned()
+    } else {
+        format!("The stick is formatted as {}", volume.file_system)
+    };
+    let finding = limit(
+        &WRONG_FORMAT,
+        written,
+        title,
+        "Indicators commonly write FAT32 only. On this stick they report an error or write nothing.",
+    );
+    reformat(with_formats(finding, volume, limits))
+}
+
+fn doubtful_format(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let title = format!("The stick is formatted as {}", volume.file_system);
+    let finding = Finding::new(&WRONG_FORMAT, Severity::Caution, title).detail(if written {
+        YET_WRITTEN
+    } else {
+        "Some indicators write to this older format, others do not."
+    });
+    reformat(with_formats(finding, volume, limits))
+}
+
+fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
+    let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
+    finding
+        .evidence("format", volume.file_system)
+        .evidence("formats the indicator writes", wanted.join(", "))
+        .evidence("limit taken from", &limits.source)
+}
+
+fn sector(survey: &Survey, volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let sector = volume.sector_bytes.or(survey.sector_bytes).unwrap_or(0);
+    limit(
+        &SECTOR_SIZE_UNSUITABLE,
+        written,
+        format!("The stick has sectors of {sector} bytes"),
+        "Most indicators can only handle sectors of 512 bytes. Formatting does not change them.",
+    )
+    .evidence("bytes in a sector", sector)
+    .evidence("limit taken from", &limits.source)
+    .next_step("Use another stick.")
+}
+
+fn cluster(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let finding = limit(
+        &CLUSTER_SIZE_UNSUITABLE,
+        written,
+        "The stick hands out space in pieces too large for indicators",
+        "Small machines keep one such piece (a cluster) in memory, and fail on larger ones.",
+    )
+    .evidence("bytes in a cluster", volume.cluster_bytes.unwrap_or(0))
+    .evidence("largest", limits.largest_cluster_bytes)
+    .evidence("limit taken from", &limits.source);
+    reformat(finding)
+}
+
+fn full(volume: &Volume) -> Finding {
+    Finding::new(&STICK_FULL, Severity::Fault, "The stick is full")
+        .detail("Not one piece of it is free. Weighings since it filled up are not on it.")
+        .evidence("free clusters counted", 0)
+        .evidence("clusters in all", volume.clusters.unwrap_or(0))
+        .next_step("Compare the last transaction number on the stick with the last ticket. Go on with a fresh stick.")
+        .before_you_act(COPY_FIRST)
+}
+
+/// What is said of a broken limit where the stick was written to all the same.
+const YET_WRITTEN: &str = "Outside common limits, yet it was written to. Another indicator may not be able to.";
+
+/// A broken limit: a fault, unless the stick was written to all the same.
+fn limit(kind: &Kind, written: bool, title: impl Into<String>, detail: &str) -> Finding {
+    let (severity, detail) = if written { (Severity::Caution, YET_WRITTEN) } else { (Severity::Fault, detail) };
+    Finding::new(kind, severity, title).detail(detail)
+}
+
+fn reformat(finding: Finding) -> Finding {
+    finding
+        .next_step(
+            "Use a stick with one partition of the classic kind (MBR), formatted as FAT32. See the indicator's manual.",
+        )
+        .before_you_act(COPY_FIRST)
+}
+
+const fn table_in_words(table: Option<PartitionTable>) -> &'static str {
+    match table {
+        Some(PartitionTable::Mbr) => "classic (MBR)",
+        Some(PartitionTable::Gpt) => "GUID (GPT)",
+        Some(PartitionTable::None) => "none",
+        None => "not seen",
+    }
+}

@@ -1,0 +1,163 @@
+//! Whether an indicator could write to a stick.
+
+use serde::Serialize;
+
+use super::file_system::FileSystem;
+use super::findings::structure::BOOT_SECTOR_DAMAGED;
+use super::findings::suitability::{self, Broken};
+use super::limits::Limits;
+use super::survey::{Survey, Volume};
+use crate::finding::{Finding, NotChecked};
+
+/// Whether an indicator could write to the stick.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Nothing speaks against it.
+    Ready,
+    /// It could not.
+    NotReady,
+    /// It cannot be told.
+    Unknown,
+}
+
+/// The verdict, and what it rests on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Suitability {
+    /// Of the stick.
+    pub verdict: Verdict,
+    /// Of each volume: whether the indicator could write to it; `None` where it cannot be told.
+    pub volumes: Vec<Option<bool>>,
+    /// What speaks against it.
+    pub findings: Vec<Finding>,
+    /// What leaves no trace.
+    pub not_checked: Vec<NotChecked>,
+}
+
+/// Codes of damage that leaves it open whether an indicator still writes to the volume.
+const DAMAGE: [&str; 8] = [
+    "fat-copies-differ",
+    "directory-damaged",
+    "volume-exceeds-device",
+    "unreadable-sectors",
+    "chain-loop",
+    "chain-broken",
+    "chain-cross-linked",
+    "root-directory-full",
+];
+
+/// Judges a survey by limits. `holds_live_rows` tells of a volume, by its index, whether rows of this indicator stand on
+/// it: then it was written to, whatever the limits say.
+#[must_use]
+pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -> bool) -> Suitability {
+    let mut not_checked = vec![NotChecked::new(
+        "a write-protect switch",
+        "its position leaves no trace on the medium; look at the stick",
+    )];
+    if !survey.read_raw {
+        not_checked.push(NotChecked::new(
+            "whether the indicator could write to the stick",
+            "only its files were given, not the stick itself",
+        ));
+        let volumes = vec![None; survey.volumes.len()];
+        return Suitability { verdict: Verdict::Unknown, volumes, findings: Vec::new(), not_checked };
+    }
+    let written = |index: usize| holds_live_rows(index);
+    let any_written = survey.volumes.iter().any(|volume| written(volume.index));
+    let of_stick = broken_by_stick(survey, limits);
+    let mut findings: Vec<Finding> =
+        of_stick.iter().map(|broken| suitability::of_stick(survey, limits, *broken, any_written)).collect();
+    findings.extend(suitability::without_table(survey));
+    let mut volumes = Vec::new();
+    for volume in &survey.volumes {
+        let broken = broken_by_volume(survey, volume, limits);
+        findings.extend(
+            broken.iter().map(|broken| suitability::of_volume(survey, volume, limits, *broken, written(volume.index))),
+        );
+        volumes.push(writable(survey, volume, of_stick.iter().chain(&broken), written(volume.index)));
+    }
+    Suitability { verdict: verdict(survey, &of_stick, &volumes, any_written), volumes, findings, not_checked }
+}
+
+fn broken_by_stick(survey: &Survey, limits: &Limits) -> Vec<Broken> {
+    let mut broken = Vec::new();
+    let capacity = survey.capacity_bytes.unwrap_or(0);
+    if capacity > limits.largest_capacity_bytes {
+        broken.push(Broken::Capacity);
+    }
+    if survey.partition_table.is_some_and(|table| !limits.partition_tables.contains(&table)) {
+        broken.push(Broken::Table);
+    }
+    if survey.volumes.iter().all(|volume| volume.file_system == FileSystem::Blank) {
+        broken.push(Broken::Blank);
+    }
+    if survey.volumes.len() > 1 {
+        broken.push(Broken::Several);
+    }
+    broken
+}
+
+fn broken_by_volume(survey: &Survey, volume: &Volume, limits: &Limits) -> Vec<Broken> {
+    let mut broken = Vec::new();
+    if volume.file_system == FileSystem::Blank {
+        return broken;
+    }
+    if limits.doubtful_file_systems.contains(&volume.file_system) {
+        broken.push(Broken::DoubtfulFormat);
+    } else if !limits.file_systems.contains(&volume.file_system) && !refuses(survey, volume) {
+        broken.push(Broken::Format);
+    }
+    let sector = volume.sector_bytes.or(survey.sector_bytes);
+    if sector.is_some_and(|sector| !limits.sector_bytes.contains(&sector)) {
+        broken.push(Broken::Sector);
+    }
+    if volume.cluster_bytes.is_some_and(|bytes| volume.file_system.is_fat() && bytes > limits.largest_cluster_bytes) {
+        broken.push(Broken::Cluster);
+    }
+    if volume.free_bytes == Some(0) {
+        broken.push(Broken::Full);
+    }
+    broken
+}
+
+/// Without a sound first sector nothing opens the volume.
+fn refuses(survey: &Survey, volume: &Volume) -> bool {
+    let of_volume = |finding: &&Finding| finding.place.volume == Some(volume.index);
+    survey.findings.iter().filter(of_volume).any(|finding| finding.code == BOOT_SECTOR_DAMAGED.code)
+}
+
+fn writable<'a>(
+    survey: &Survey,
+    volume: &Volume,
+    broken: impl Iterator<Item = &'a Broken>,
+    written: bool,
+) -> Option<bool> {
+    let mut verdict = Some(true);
+    for broken in broken {
+        match broken {
+            // Rows on it show that a limit did not hinder; they do not make room.
+            Broken::Full | Broken::Blank => return Some(false),
+            Broken::DoubtfulFormat | Broken::Several => verdict = None,
+            _ if written => verdict = None,
+            _ => return Some(false),
+        }
+    }
+    if refuses(survey, volume) {
+        return Some(false);
+    }
+    let damaged = |finding: &Finding| finding.place.volume == Some(volume.index) && DAMAGE.contains(&finding.code);
+    if survey.findings.iter().any(damaged) || volume.file_system == FileSystem::Blank { None } else { verdict }
+}
+
+/// An indicator uses the first volume it finds, so that one decides.
+fn verdict(survey: &Survey, of_stick: &[Broken], volumes: &[Option<bool>], any_written: bool) -> Verdict {
+    match volumes.first().copied().flatten() {
+        Some(true) => Verdict::Ready,
+        Some(false) => Verdict::NotReady,
+        None if survey.volumes.is_empty() => Verdict::NotReady,
+        None if !any_written && of_stick.iter().any(|broken| matches!(broken, Broken::Capacity | Broken::Table)) => {
+            Verdict::NotReady
+        }
+        None => Verdict::Unknown,
+    }
+}

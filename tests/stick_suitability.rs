@@ -1,0 +1,248 @@
+//! Whether an indicator could write to a stick.
+
+use counterfoil::volume::{
+    FileSystem, Limits, PartitionTable, Suitability, Survey, Verdict, judge, survey, survey_tree,
+};
+use fatfs::FatType;
+
+use crate::support::fat_image::{FatImage, in_partition};
+use crate::support::findings::{assert_complete, shown};
+use crate::support::memory::Patched;
+
+fn seen(bytes: &[u8]) -> Survey {
+    survey(&Patched::whole(bytes), "stick")
+}
+
+/// By the common limits, no rows on the stick.
+fn judged(survey: &Survey) -> Suitability {
+    judged_with(survey, false)
+}
+
+fn judged_with(survey: &Survey, rows: bool) -> Suitability {
+    let judged = judge(survey, &Limits::common().unwrap(), &|_| rows);
+    assert_complete(&judged.findings);
+    judged
+}
+
+fn text(judged: &Suitability) -> String {
+    format!("{:?} {:?}\n{}", judged.verdict, judged.volumes, shown(&judged.findings, &judged.not_checked))
+}
+
+/// Without and with rows on it.
+fn both(survey: &Survey) -> String {
+    format!("nothing on it: {}\nrows on it: {}", text(&judged(survey)), text(&judged_with(survey, true)))
+}
+
+fn good() -> Vec<u8> {
+    in_partition(&FatImage::with_exports(FatType::Fat32).bytes, 0x0C)
+}
+
+/// One sector that names a file system, and room behind it.
+fn volume_named(at: usize, name: &[u8]) -> Vec<u8> {
+    let mut bytes = vec![0; 200_000];
+    bytes[..3].copy_from_slice(&[0xEB, 0x76, 0x90]);
+    bytes[510..512].copy_from_slice(&[0x55, 0xAA]);
+    bytes[at..at + name.len()].copy_from_slice(name);
+    bytes
+}
+
+/// exFAT as its specification lays it out (1.00, 3.1): 512-byte sectors, 32 KiB clusters.
+fn exfat() -> Vec<u8> {
+    let mut bytes = volume_named(3, b"EXFAT   ");
+    bytes[72..80].copy_from_slice(&390_u64.to_le_bytes());
+    bytes[108..111].copy_from_slice(&[9, 6, 1]);
+    bytes
+}
+
+/// A header at sector 1 and one entry at sector 2, which leads to a volume at sector 64.
+fn gpt(volume: &[u8]) -> Vec<u8> {
+    let mut bytes = in_partition(&[], 0xEE);
+    bytes[446 + 12..446 + 16].fill(0xFF);
+    bytes.resize(64 * 512, 0);
+    bytes[512..520].copy_from_slice(b"EFI PART");
+    bytes[512 + 72..512 + 80].copy_from_slice(&2_u64.to_le_bytes());
+    bytes[512 + 80..512 + 84].copy_from_slice(&128_u32.to_le_bytes());
+    bytes[512 + 84..512 + 88].copy_from_slice(&128_u32.to_le_bytes());
+    bytes[1024..1040].fill(0xA5);
+    bytes[1024 + 32..1024 + 40].copy_from_slice(&64_u64.to_le_bytes());
+    bytes[1024 + 40..1024 + 48].copy_from_slice(&(63 + volume.len() as u64 / 512).to_le_bytes());
+    bytes.extend_from_slice(volume);
+    bytes
+}
+
+#[test]
+fn a_common_stick_is_ready() {
+    let good = judged(&seen(&good()));
+    assert_eq!((good.verdict, good.volumes, good.findings), (Verdict::Ready, vec![Some(true)], vec![]));
+}
+
+#[test]
+fn no_partition_table_is_a_note() {
+    let bare = judged(&seen(&FatImage::with_exports(FatType::Fat32).bytes));
+    assert_eq!((bare.verdict, &bare.volumes), (Verdict::Ready, &vec![Some(true)]));
+    insta::assert_snapshot!("no-partition-table", text(&bare));
+}
+
+#[test]
+fn wrong_format() {
+    insta::assert_snapshot!("wrong-format-exfat", both(&seen(&exfat())));
+    let fat16 = in_partition(&FatImage::with_exports(FatType::Fat16).bytes, 0x06);
+    insta::assert_snapshot!("wrong-format-fat16", both(&seen(&fat16)));
+    let mut noise = vec![0xA7; 100_000];
+    noise[0] = 1;
+    insta::assert_snapshot!("wrong-format-unknown", text(&judged(&seen(&noise))));
+}
+
+#[test]
+fn too_large() {
+    let mut survey = seen(&good());
+    survey.capacity_bytes = Some(8 << 30);
+    assert_eq!(judged(&survey).verdict, Verdict::Ready, "8 GiB is the largest");
+    survey.capacity_bytes = Some((8 << 30) + 1);
+    insta::assert_snapshot!("too-large", both(&survey));
+}
+
+#[test]
+fn gpt_partitioned() {
+    let survey = seen(&gpt(&FatImage::with_exports(FatType::Fat32).bytes));
+    assert_eq!(survey.partition_table, Some(PartitionTable::Gpt));
+    assert_eq!(survey.volumes[0].files.len(), 3, "its files are read all the same");
+    insta::assert_snapshot!("gpt-partitioned", both(&survey));
+}
+
+#[test]
+fn blank_stick() {
+    let empty_table = in_partition(&[0; 512], 0x00);
+    for bytes in [vec![0; 300_000], empty_table] {
+        let judged = judged(&seen(&bytes));
+        assert_eq!(judged.verdict, Verdict::NotReady);
+        assert_eq!(judged.findings[0].code, "blank-stick");
+    }
+    insta::assert_snapshot!("blank-stick", text(&judged(&seen(&vec![0; 300_000]))));
+}
+
+#[test]
+fn several_partitions() {
+    let volume = FatImage::with_exports(FatType::Fat12).bytes;
+    let mut disk = in_partition(&FatImage::with_exports(FatType::Fat32).bytes, 0x0C);
+    let second = disk.len() as u32 / 512;
+    disk.extend_from_slice(&volume);
+    disk[462 + 4] = 0x01;
+    disk[462 + 8..462 + 12].copy_from_slice(&second.to_le_bytes());
+    disk[462 + 12..462 + 16].copy_from_slice(&(volume.len() as u32 / 512).to_le_bytes());
+    let survey = seen(&disk);
+    assert_eq!(survey.volumes.iter().map(|volume| volume.files.len()).collect::<Vec<_>>(), [3, 3]);
+    insta::assert_snapshot!("several-partitions", text(&judged(&survey)));
+}
+
+#[test]
+fn sector_size_unsuitable() {
+    let mut survey = seen(&good());
+    survey.volumes[0].sector_bytes = Some(4096);
+    insta::assert_snapshot!("sector-size-unsuitable", both(&survey));
+}
+
+#[test]
+fn cluster_size_unsuitable() {
+    let mut survey = seen(&good());
+    survey.volumes[0].cluster_bytes = Some(32 << 10);
+    assert_eq!(judged(&survey).verdict, Verdict::Ready, "32 KiB is the largest");
+    survey.volumes[0].cluster_bytes = Some(64 << 10);
+    insta::assert_snapshot!("cluster-size-unsuitable", both(&survey));
+}
+
+#[test]
+fn stick_full() {
+    let mut image = FatImage::with_exports(FatType::Fat32);
+    let free = seen(&image.bytes).volumes[0].free_bytes.unwrap();
+    image.write("FILL.BIN", &vec![b'x'; free as usize]);
+    let survey = seen(&in_partition(&image.bytes, 0x0C));
+    assert_eq!(survey.volumes[0].free_bytes, Some(0));
+    insta::assert_snapshot!("stick-full", both(&survey));
+}
+
+#[test]
+fn damage_leaves_the_verdict_open() {
+    let mut image = FatImage::with_exports(FatType::Fat32);
+    let start = image.first_cluster(b"TX0001  CSV");
+    image.link_both(start, 0);
+    let judged = judged(&seen(&image.bytes));
+    assert_eq!((judged.verdict, judged.volumes), (Verdict::Unknown, vec![None]));
+}
+
+/// Where the damage to the first sector is told, "not a known format" would only add a riddle.
+#[test]
+fn a_damaged_first_sector_is_not_ready() {
+    for kind in [FatType::Fat12, FatType::Fat32] {
+        let mut image = FatImage::with_exports(kind);
+        image.bytes[13] = 3;
+        let judged = judged(&seen(&image.bytes));
+        assert_eq!(judged.verdict, Verdict::NotReady);
+        assert!(judged.findings.iter().all(|finding| finding.code != "wrong-format"));
+    }
+}
+
+#[test]
+fn of_a_folder_nothing_can_be_told() {
+    let judged = judged(&survey_tree(&counterfoil::stick::FileTree::default(), "stick"));
+    assert_eq!((judged.verdict, judged.volumes), (Verdict::Unknown, vec![None]));
+    insta::assert_snapshot!(
+        "folder",
+        format!("{:?}\n{}", judged.verdict, shown(&judged.findings, &judged.not_checked))
+    );
+}
+
+/// The marks are those of each format's own specification or header file, named beside each in the code; the places
+/// and bytes here were typed in anew.
+#[test]
+fn other_formats_are_known_by_name() {
+    let mut ext = volume_named(1024 + 56, &[0x53, 0xEF]);
+    ext[1024] = 16;
+    ext[510] = 0;
+    let cases: Vec<(FileSystem, Vec<u8>)> = vec![
+        (FileSystem::ExFat, exfat()),
+        (FileSystem::Ntfs, {
+            let mut bytes = volume_named(3, b"NTFS    ");
+            bytes[11..14].copy_from_slice(&[0, 2, 8]);
+            bytes
+        }),
+        (FileSystem::BitLocker, volume_named(3, b"-FVE-FS-")),
+        (FileSystem::Luks, volume_named(0, b"LUKS\xBA\xBE\x00\x01")),
+        (FileSystem::Ext, ext),
+        (FileSystem::HfsPlus, volume_named(1024, b"H+\x00\x04")),
+        (FileSystem::Apfs, volume_named(32, b"NXSB")),
+        (FileSystem::Iso9660, volume_named(32_769, b"CD001")),
+        (FileSystem::Btrfs, volume_named(65_600, b"_BHRfS_M")),
+        (FileSystem::Xfs, volume_named(0, b"XFSB")),
+        (FileSystem::F2fs, volume_named(1024, &[0x10, 0x20, 0xF5, 0xF2])),
+    ];
+    for (file_system, bytes) in cases {
+        let survey = seen(&bytes);
+        assert_eq!(survey.volumes[0].file_system, file_system);
+        assert_eq!(judged(&survey).verdict, Verdict::NotReady);
+    }
+}
+
+#[test]
+fn the_common_limits_keep_to_their_schema() {
+    let schema = serde_json::from_str(include_str!("../schemas/stick-limits.schema.json")).unwrap();
+    let limits = serde_json::from_str(include_str!("../schemas/stick-limits.json")).unwrap();
+    let schema = jsonschema::validator_for(&schema).unwrap();
+    assert!(schema.is_valid(&limits));
+    let mut wrong: serde_json::Value = limits.clone();
+    wrong["largest_capcity_bytes"] = 5.into();
+    assert!(!schema.is_valid(&wrong));
+    let error = Limits::from_json(&wrong.to_string()).unwrap_err().to_string();
+    assert!(error.contains("largest_capcity_bytes") && error.contains("--limits"), "{error}");
+}
+
+/// Limits of another indicator are kept to as given.
+#[test]
+fn given_limits_replace_the_common_ones() {
+    let text = include_str!("../schemas/stick-limits.json");
+    let text = text.replace(r#""fat32""#, r#""fat16""#).replace(r#"["fat12", "fat16"]"#, "[]");
+    let limits = Limits::from_json(&text).unwrap();
+    let fat16 = seen(&in_partition(&FatImage::with_exports(FatType::Fat16).bytes, 0x06));
+    assert_eq!(judge(&fat16, &limits, &|_| false).verdict, Verdict::Ready);
+    assert_eq!(judge(&seen(&good()), &limits, &|_| false).verdict, Verdict::NotReady);
+}
