@@ -108,7 +108,7 @@ fn whole_day(
 
 fn examine(typed: &Examine) -> Result<Exit, Stop> {
     let (sticks, sources) = open_all(std::slice::from_ref(&typed.source))?;
-    let day = day::examine(sticks, &nothing_asked()?);
+    let day = day::examine(sticks, &Wishes { hash_files: typed.files, ..nothing_asked()? });
     if typed.json {
         let document = report::document(&day, &[], env!("CARGO_PKG_VERSION"));
         let document = if typed.files { document.with_files() } else { document };

@@ -11,3 +11,19 @@ pub mod finding;
 pub mod stick;
 
 pub mod volume;
+
+pub mod export;
+
+pub mod draft;
+
+pub mod sequence;
+
+pub mod ticket;
+
+pub mod reconcile;
+
+pub mod day;
+
+pub mod ledger;
+
+pub mod report;

@@ -1,12 +1,32 @@
-//! Every test of the project, in one binary.
-
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::print_stderr)]
+//! The one test binary: every test of the project is a module of it.
+#![allow(
+    missing_docs,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    clippy::float_arithmetic
+)]
 
 mod support;
 
+mod architecture;
+mod export_reading;
 mod fat_damage;
 mod fat_facts;
 mod fat_hostile;
 mod fat_reading;
+mod ledger_csv;
+mod ledger_totals;
+mod ledger_writing;
+mod reconciling;
+mod report_document;
+mod report_page;
+mod sample_day;
+mod sequence_events;
 mod stick_opening;
 mod stick_suitability;
+mod ticket_lists;
+mod weights;

@@ -5,7 +5,7 @@ use counterfoil::export::{DateHints, read_content};
 use counterfoil::ledger::{draft_columns, guarded, prepare, ticket_columns};
 
 use crate::support::day::{day, draft, explained, lb, small_sale, ticket, with, with_tickets};
-use crate::support::outside::judge;
+use crate::support::judges::ask;
 
 /// The two files of a run, as text.
 fn files(day: &counterfoil::day::Day) -> [String; 2] {
@@ -157,7 +157,7 @@ fn an_outside_reader_gets_every_cell_back() {
                   text = io.TextIOWrapper(sys.stdin.buffer, encoding='utf-8', newline='')\n\
                   rows = list(csv.DictReader(text, strict=True))\n\
                   print(json.dumps([[r['remark'], r['gross'], r['line'], len(r)] for r in rows]))";
-    let Some(output) = judge("python3", &["-c", script], drafts.as_bytes()) else { return };
+    let Some(output) = ask("python3", &["-c", script], drafts.as_bytes()) else { return };
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let rows: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let expected: Vec<_> = AWKWARD

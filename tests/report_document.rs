@@ -49,22 +49,34 @@ fn image() -> SourceState {
         modified: NaiveDate::from_ymd_opt(2026, 3, 14).unwrap().and_hms_milli_opt(9, 0, 2, 10),
         state: FileState::Live,
         whole: true,
+        extents: vec![],
+        beyond_size: vec![],
+        first_cluster: Some(3),
+        by_second_table: false,
+        read_only: false,
+        sha256: Some("cd".repeat(32)),
+        loose: None,
     };
     let volume = Volume {
         index: 0,
-        offset_bytes: 1_048_576,
-        size_bytes: 4_000_000_000,
+        offset_bytes: Some(1_048_576),
+        size_bytes: Some(4_000_000_000),
+        sector_bytes: Some(512),
         file_system: FileSystem::Fat32,
         label: Some("SALE".into()),
         cluster_bytes: Some(32_768),
         clusters: Some(122_000),
         free_bytes: None,
         dirty: Some(false),
+        root_entries_free: None,
+        not_for_ordinary: None,
         files: vec![file],
     };
     SourceState {
         sha256: Some("ab".repeat(32)),
         survey: Survey {
+            source_id: "source-1".into(),
+            read_raw: true,
             capacity_bytes: Some(4_001_048_576),
             sector_bytes: Some(512),
             partition_table: Some(PartitionTable::Mbr),
@@ -72,7 +84,12 @@ fn image() -> SourceState {
             findings: vec![],
             not_checked: vec![],
         },
-        suitability: Some(Suitability { verdict: Verdict::Ready, volumes: vec![Some(true)], findings: vec![] }),
+        suitability: Some(Suitability {
+            verdict: Verdict::Ready,
+            volumes: vec![Some(true)],
+            findings: vec![],
+            not_checked: vec![],
+        }),
         ..source()
     }
 }

@@ -39,6 +39,8 @@ pub struct Wishes {
     pub shrink: Option<Percent>,
     /// Whether rows of deleted and lost data count.
     pub accept_recovered: bool,
+    /// Whether every file is to be given its checksum.
+    pub hash_files: bool,
     /// What the indicator can write to.
     pub limits: Limits,
 }
@@ -47,7 +49,15 @@ impl Wishes {
     /// Nothing asked for but these limits.
     #[must_use]
     pub const fn new(limits: Limits) -> Self {
-        Self { tickets: None, period: None, date_order: None, shrink: None, accept_recovered: false, limits }
+        Self {
+            tickets: None,
+            period: None,
+            date_order: None,
+            shrink: None,
+            accept_recovered: false,
+            hash_files: false,
+            limits,
+        }
     }
 }
 
@@ -118,7 +128,10 @@ fn look(sticks: Vec<Stick>, wishes: &Wishes, stated: &[StatedTicket]) -> Looked 
         .map(|stick| {
             findings.extend(stick.findings);
             not_checked.extend(stick.not_checked);
-            let survey = volume::survey_medium(&stick.medium, &stick.id);
+            let mut survey = volume::survey_medium(&stick.medium, &stick.id);
+            if wishes.hash_files {
+                volume::hash_files(&mut survey, &stick.medium);
+            }
             findings.extend(survey.findings.iter().cloned());
             not_checked.extend(survey.not_checked.iter().cloned());
             let state = SourceState {

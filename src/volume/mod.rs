@@ -6,6 +6,7 @@
 pub mod fat;
 mod file_system;
 pub mod findings;
+mod hash;
 mod identify;
 mod limits;
 mod little_endian;
@@ -18,6 +19,7 @@ mod survey;
 mod window;
 
 pub use file_system::FileSystem;
+pub use hash::hash_files;
 pub use limits::{Limits, LimitsError};
 pub use ordinary::{ORDINARY_LIMIT_BYTES, OrdinaryFile, ordinary_view};
 pub use reading::{survey, survey_medium, survey_tree};

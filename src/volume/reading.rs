@@ -148,6 +148,7 @@ pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
         first_cluster: None,
         by_second_table: false,
         read_only: false,
+        sha256: None,
         loose: Some(index),
     });
     let volume = Volume {

@@ -53,8 +53,10 @@ pub struct StoredFile {
     pub by_second_table: bool,
     /// Whether it is marked as not to be written.
     pub read_only: bool,
+    /// SHA-256 of its bytes, in hexadecimal; `None` until it was asked for, and where some bytes cannot be read.
+    pub sha256: Option<String>,
     /// The file's place in the folder's list, where it stands in a folder.
-    pub(super) loose: Option<usize>,
+    pub loose: Option<usize>,
 }
 
 impl StoredFile {

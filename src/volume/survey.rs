@@ -67,5 +67,5 @@ pub struct Volume {
     /// Its files, live and deleted.
     pub files: Vec<StoredFile>,
     /// Why no ordinary reader may be let near it: such readers trust what they find.
-    pub(super) not_for_ordinary: Option<&'static str>,
+    pub not_for_ordinary: Option<&'static str>,
 }

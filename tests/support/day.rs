@@ -163,6 +163,8 @@ pub fn source() -> SourceState {
         size_bytes: 4096,
         sha256: None,
         survey: Survey {
+            source_id: "source-1".into(),
+            read_raw: true,
             capacity_bytes: Some(4096),
             sector_bytes: Some(512),
             partition_table: None,

@@ -1,30 +1,54 @@
-//! Programs from outside the project that judge its reading of a stick.
+//! Judges from outside: programs that were not written here and know nothing of this one.
 
-use std::path::Path;
-use std::process::Command;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
 
-/// Whether a program is here. Where it is not, the test says so and passes, except on the build server.
+/// Where a program is; system tools may stand outside a user's search path.
+fn found(name: &str) -> Option<PathBuf> {
+    let system = ["/usr/sbin", "/sbin"].map(PathBuf::from);
+    let searched = std::env::var_os("PATH").map(|paths| std::env::split_paths(&paths).collect::<Vec<_>>());
+    searched.into_iter().flatten().chain(system).map(|folder| folder.join(name)).find(|path| path.is_file())
+}
+
+/// Whether a judge is here. Where it is not, the test says so and passes; on a build server (`CI=true`) a missing judge is
+/// a failure, so that it cannot go missing unseen.
 pub fn present(name: &str) -> bool {
-    let found = std::env::var_os("PATH")
-        .is_some_and(|paths| std::env::split_paths(&paths).any(|folder| folder.join(name).is_file()));
-    let found = found || Path::new("/usr/sbin").join(name).is_file();
-    if !found {
-        assert!(std::env::var("CI").as_deref() != Ok("true"), "{name} is missing");
+    let present = found(name).is_some();
+    if !present {
+        assert_ne!(std::env::var("CI").as_deref(), Ok("true"), "the outside judge {name} is missing on a build server");
         eprintln!("not judged: {name}");
     }
-    found
+    present
 }
 
 /// Runs a program to its end; it must succeed.
 pub fn run(name: &str, arguments: &[&str]) -> Vec<u8> {
-    let at = Path::new("/usr/sbin").join(name);
-    let program = if at.is_file() { at.as_path() } else { Path::new(name) };
-    let done = Command::new(program)
+    let done = ask(name, arguments, &[]).unwrap_or_else(|| panic!("{name} is not here"));
+    assert!(done.status.success(), "{name} {arguments:?}: {}", String::from_utf8_lossy(&done.stderr));
+    done.stdout
+}
+
+/// Runs a judge over some input; `None`, with a word on the test's output, where it is not installed.
+pub fn ask(name: &str, arguments: &[&str], input: &[u8]) -> Option<Output> {
+    if !present(name) {
+        return None;
+    }
+    let program: &Path = &found(name)?;
+    let mut child = Command::new(program)
         .args(arguments)
         .env("MTOOLS_SKIP_CHECK", "1")
         .env("TZ", "UTC")
-        .output()
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
         .unwrap_or_else(|error| panic!("{name}: {error}"));
-    assert!(done.status.success(), "{name} {arguments:?}: {}", String::from_utf8_lossy(&done.stderr));
-    done.stdout
+    let mut stdin = child.stdin.take().unwrap();
+    let input = input.to_vec();
+    // A judge may stop reading early; that is its right.
+    let feeder = std::thread::spawn(move || drop(stdin.write_all(&input)));
+    let output = child.wait_with_output().unwrap();
+    feeder.join().unwrap();
+    Some(output)
 }

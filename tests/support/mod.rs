@@ -1,6 +1,10 @@
 //! What several tests share.
 
+pub mod day;
 pub mod fat_image;
 pub mod findings;
 pub mod judges;
 pub mod memory;
+pub mod program;
+pub mod schema;
+pub mod texts;

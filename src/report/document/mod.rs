@@ -76,7 +76,7 @@ impl ReportDocument<'_> {
     pub fn with_files(mut self) -> Self {
         let Self { sources, day, .. } = &mut self;
         for (entry, state) in sources.iter_mut().zip(&day.sources) {
-            entry.list_files(state, &day.exports);
+            entry.list_files(state);
         }
         self
     }

@@ -5,7 +5,6 @@ use serde::Serialize;
 
 use super::local_time;
 use crate::day::SourceState;
-use crate::export::Export;
 use crate::stick::SourceKind;
 use crate::volume::{FileState, FileSystem, PartitionTable, StoredFile, Verdict, Volume};
 
@@ -100,24 +99,21 @@ fn volume_entry(volume: &Volume, writable_by_indicator: Option<bool>) -> VolumeE
 }
 
 impl<'a> SourceEntry<'a> {
-    /// Fills in the files of each volume, with the hash of those that are exports.
-    pub(super) fn list_files(&mut self, state: &'a SourceState, exports: &'a [Export]) {
+    /// Fills in the files of each volume.
+    pub(super) fn list_files(&mut self, state: &'a SourceState) {
         let Some(stick) = &mut self.stick else { return };
         for (entry, volume) in stick.volumes.iter_mut().zip(&state.survey.volumes) {
-            let here = |export: &&Export| export.source == state.id && export.volume == Some(volume.index);
-            let exports: Vec<_> = exports.iter().filter(here).collect();
-            entry.files = Some(volume.files.iter().map(|file| file_entry(file, &exports)).collect());
+            entry.files = Some(volume.files.iter().map(file_entry).collect());
         }
     }
 }
 
-fn file_entry<'a>(file: &'a StoredFile, exports: &[&'a Export]) -> FileEntry<'a> {
-    let same = |export: &&&Export| export.path.is_some() && export.path == file.path && export.state == file.state;
+fn file_entry(file: &StoredFile) -> FileEntry<'_> {
     FileEntry {
         path: file.path.as_deref(),
         size_bytes: file.size_bytes,
         modified: file.modified,
-        sha256: exports.iter().find(same).map(|export| export.sha256.as_str()),
+        sha256: file.sha256.as_deref(),
         state: file.state,
         whole: file.whole,
     }

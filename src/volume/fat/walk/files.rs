@@ -98,6 +98,7 @@ impl Walk<'_> {
             first_cluster: (entry.cluster != 0).then_some(entry.cluster),
             by_second_table: false,
             read_only: entry.read_only,
+            sha256: None,
             loose: None,
         }
     }
