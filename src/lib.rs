@@ -1,5 +1,4 @@
-//! Counterfoil reads what the indicator of a livestock group scale wrote to a USB stick, explains what is missing,
-//! ties the drafts to the paper tickets and writes a ledger whose totals prove themselves.
+//! Reads a livestock scale's stick, explains what is missing, ties drafts to tickets, writes a ledger that proves itself.
 //!
 //! Data flows one way, from the stick to the ledger. The modules stand here in that order, and a file names only
 //! modules that stand above its own; a test holds it so. Nothing in the library prints, exits or looks at the clock.

@@ -1,5 +1,6 @@
-//! The main job on the sample stick, against the answers that stand beside it: these were written down by someone who had
-//! not seen the program.
+//! The main job on the sample stick, against the answers that stand beside it.
+//!
+//! The answers were written down by someone who had not seen the program.
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -1,5 +1,6 @@
-//! Findings on the very lines they are about. Only a few lines are ever handed to the renderer, and nothing in them that
-//! a terminal would act upon.
+//! Findings on the very lines they are about.
+//!
+//! Only a few lines are ever handed to the renderer, and nothing in them that a terminal would act upon.
 
 use counterfoil::day::{Day, TicketFile};
 use counterfoil::export::{Export, Text, cell_span};
