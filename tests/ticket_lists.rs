@@ -1,5 +1,6 @@
 //! Typed lists of tickets are read with the same care as exports.
 
+use counterfoil::export::DateHints;
 use counterfoil::ticket::{self, TicketStatus};
 use counterfoil::units::Unit;
 
@@ -8,7 +9,7 @@ use crate::support::texts::codes;
 #[test]
 fn header_words_and_order_are_free() {
     let text = "Gross wt (lb);Hd;Scale ticket #;Date;First no.;Last no.;Status\n8.450;12;0501;10/17/2026;1;3;\n;;502;;;;void\n";
-    let list = ticket::read(text.replace("8.450", "8,450").as_bytes(), "list", None);
+    let list = ticket::read(text.replace("8.450", "8,450").as_bytes(), "list", &DateHints::default());
     assert!(list.usable);
     let first = &list.tickets[0];
     assert_eq!(first.number, "0501");
@@ -29,7 +30,7 @@ fn a_list_without_a_usable_column_says_so() {
         ("just words\n", "no line names the columns"),
         ("PK\u{3}\u{4}rest", "a spreadsheet workbook"),
     ] {
-        let list = ticket::read(text.as_bytes(), "list.csv", None);
+        let list = ticket::read(text.as_bytes(), "list.csv", &DateHints::default());
         assert!(!list.usable);
         assert_eq!(codes(&list.findings), ["tickets-unusable"], "{text:?}");
         assert!(list.findings[0].title.contains(reason), "{}", list.findings[0].title);
@@ -40,7 +41,7 @@ fn a_list_without_a_usable_column_says_so() {
 #[test]
 fn a_line_that_cannot_be_read_is_told_and_the_rest_stands() {
     let text = "ticket,head,gross\n501,12,8450\n502,twelve,8450\n,9,100\nTotal,24,16900\n503,9,7000\n";
-    let list = ticket::read(text.as_bytes(), "list.csv", None);
+    let list = ticket::read(text.as_bytes(), "list.csv", &DateHints::default());
     assert_eq!(list.tickets.len(), 2);
     let titles: Vec<_> = list.findings.iter().map(|finding| finding.title.as_str()).collect();
     assert_eq!(
@@ -54,10 +55,10 @@ fn a_line_that_cannot_be_read_is_told_and_the_rest_stands() {
 
 #[test]
 fn a_ticket_typed_twice_is_taken_once_if_word_for_word() {
-    let same = ticket::read(b"ticket,head,gross\n501,12,8450\n501,12,8450\n", "list", None);
+    let same = ticket::read(b"ticket,head,gross\n501,12,8450\n501,12,8450\n", "list", &DateHints::default());
     assert_eq!((same.tickets.len(), codes(&same.findings)), (1, vec!["ticket-repeated"]));
-    let other = ticket::read(b"ticket,head,gross\n501,12,8450\n501,12,8540\n", "list", None);
+    let other = ticket::read(b"ticket,head,gross\n501,12,8450\n501,12,8540\n", "list", &DateHints::default());
     assert_eq!((other.tickets.len(), codes(&other.findings)), (2, vec!["ticket-repeated"]));
-    let zeros = ticket::read(b"ticket,head,gross\n0501,12,8450\n501,9,7000\n", "list", None);
+    let zeros = ticket::read(b"ticket,head,gross\n0501,12,8450\n501,9,7000\n", "list", &DateHints::default());
     assert_eq!((zeros.tickets.len(), codes(&zeros.findings)), (2, vec![]), "written apart, meant apart");
 }

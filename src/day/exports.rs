@@ -2,26 +2,24 @@
 
 use sha2::{Digest, Sha256};
 
-use super::model::SourceState;
+use super::notes::Notes;
+use super::sources::Source;
+use crate::draft::{self, Weighings};
 use crate::export::{self, DateHints, Export};
-use crate::finding::{Finding, NotChecked};
+use crate::finding::NotChecked;
 use crate::stick::{ByteSource, Medium};
 use crate::volume::{FileState, StoredFile};
 
 /// A larger file is not read as an export: a year of a busy yard is a few megabytes. In bytes (1 GiB).
 const LARGEST_EXPORT: u64 = 1 << 30;
 
-/// The exports of all sources, and what they show.
+/// The exports of all sources, and the rows in them.
 #[derive(Debug, Default)]
 pub struct Exports {
     /// In the order of the sources and of the files on them.
     pub exports: Vec<Export>,
-    /// What they show by themselves.
-    pub findings: Vec<Finding>,
-    /// Files that were not looked into, and why.
-    pub not_checked: Vec<NotChecked>,
-    /// How many files were looked into.
-    pub files_seen: usize,
+    /// Their drafts and totals, each weighing once.
+    pub weighings: Weighings,
 }
 
 /// What must not be taken for an export, and what helps to read one.
@@ -31,6 +29,8 @@ pub struct Reading {
     pub hints: DateHints,
     /// SHA-256 of files named by options: the ticket list is no export.
     pub not_exports: Vec<String>,
+    /// Whether rows of deleted and lost data count.
+    pub accept_recovered: bool,
 }
 
 /// A file and where it stands.
@@ -41,43 +41,70 @@ struct Candidate<'a> {
     medium: &'a Medium,
 }
 
-/// Reads the exports of all sources.
+/// Reads the exports of all sources, and tells what they show by themselves.
 #[must_use]
-pub fn read_exports(sources: &[(SourceState, &Medium)], reading: &Reading) -> Exports {
-    let mut out = Exports::default();
-    for (source, medium) in sources {
-        let raw = matches!(medium, Medium::Raw(_));
-        for volume in &source.survey.volumes {
-            for file in &volume.files {
-                let candidate = Candidate { source: &source.id, volume: raw.then_some(volume.index), file, medium };
-                out.look_into(&candidate, reading);
-            }
-        }
-    }
-    out
-}
-
-impl Exports {
-    fn look_into(&mut self, candidate: &Candidate<'_>, reading: &Reading) {
-        let path = candidate.file.path.as_deref();
-        if path.is_some_and(export::is_system_file) || candidate.file.bytes_had() == 0 {
-            return;
-        }
-        self.files_seen += 1;
+pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) -> Exports {
+    let mut exports: Vec<Export> = Vec::new();
+    let candidates = candidates(sources);
+    for candidate in &candidates {
         match read_file(candidate, reading) {
-            Ok(Some((export, dates_uncertain))) => self.add(export, dates_uncertain),
+            Ok(Some((export, dates_uncertain))) => {
+                let export = Export { id: format!("e{}", exports.len() + 1), ..export };
+                notes.findings.extend(export::findings::of_export(&export, dates_uncertain));
+                exports.push(export);
+            }
             Ok(None) => {}
             Err(why) => {
-                let name = path.unwrap_or("nameless data");
-                self.not_checked.push(NotChecked::new(format!("the file {name}"), why));
+                let name = candidate.file.path.as_deref().unwrap_or("nameless data");
+                notes.not_checked.push(NotChecked::new(format!("the file {name}"), why));
             }
         }
     }
+    if let (true, Some(first)) = (exports.is_empty(), sources.first()) {
+        notes.findings.push(export::findings::no_export(&first.state.id, candidates.len()));
+    }
+    let weighings = draft::collect(&exports, reading.accept_recovered);
+    mark_copies(&mut exports, &weighings, notes);
+    tell_deleted(&exports, &weighings, reading.accept_recovered, notes);
+    Exports { exports, weighings }
+}
 
-    fn add(&mut self, mut export: Export, dates_uncertain: bool) {
-        export.id = format!("e{}", self.exports.len() + 1);
-        self.findings.extend(export::findings::of_export(&export, dates_uncertain));
-        self.exports.push(export);
+/// Every file worth a look, with where it stands.
+fn candidates(sources: &[Source]) -> Vec<Candidate<'_>> {
+    let mut all = Vec::new();
+    for source in sources {
+        let raw = matches!(source.medium, Medium::Raw(_));
+        for volume in &source.state.survey.volumes {
+            let volume_index = raw.then_some(volume.index);
+            let worth_a_look =
+                |file: &&StoredFile| !file.path.as_deref().is_some_and(export::is_system_file) && file.bytes_had() > 0;
+            all.extend(volume.files.iter().filter(worth_a_look).map(|file| Candidate {
+                source: &source.state.id,
+                volume: volume_index,
+                file,
+                medium: &source.medium,
+            }));
+        }
+    }
+    all
+}
+
+fn mark_copies(exports: &mut [Export], weighings: &Weighings, notes: &mut Notes) {
+    for (copy, original) in &weighings.copies {
+        let name = exports.iter().find(|export| export.id == *original).map(|export| export.name().to_owned());
+        let Some(export) = exports.iter_mut().find(|export| export.id == *copy) else { continue };
+        export.duplicate_of = Some(original.clone());
+        // A deleted copy is told of once, as deleted.
+        if export.state == FileState::Live {
+            notes.findings.push(export::findings::duplicated(export, name.as_deref().unwrap_or(original)));
+        }
+    }
+}
+
+fn tell_deleted(exports: &[Export], weighings: &Weighings, accepted: bool, notes: &mut Notes) {
+    for export in exports.iter().filter(|export| export.state != FileState::Live) {
+        let only_here = weighings.only_in.get(&export.id).copied().unwrap_or(0);
+        notes.findings.push(export::findings::deleted(export, only_here, accepted));
     }
 }
 

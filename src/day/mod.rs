@@ -2,9 +2,11 @@
 
 mod exports;
 mod model;
+mod notes;
 mod order;
 mod period;
 mod run;
+mod sources;
 
 use crate::finding::Finding;
 

@@ -1,5 +1,7 @@
 //! Reads one export whole: text, layout, rows.
 
+use std::cmp::Ordering;
+
 use super::dialect::Table;
 use super::find::export_table;
 use super::layout::{Column, Layout};
@@ -59,18 +61,14 @@ fn read_rows(
     let mut cells = under_header.iter();
     let last = LineNo(text.len() as u64);
     for line in text.lines() {
-        let content = match line.number.cmp(&table.header_line) {
-            _ if line.text.trim().is_empty() => None,
-            std::cmp::Ordering::Less => Some(RowContent::Banner),
-            std::cmp::Ordering::Equal => Some(RowContent::Header),
-            std::cmp::Ordering::Greater => None,
-        };
-        let cells = if line.number > table.header_line { cells.next() } else { None };
         let open = line.number == last && !text.ends_with_newline;
-        let content = content.or_else(|| {
-            let cells = cells.filter(|cells| !cells.is_blank())?;
-            Some(reader.read(line.text, cells, open))
-        });
+        let content = match line.number.cmp(&table.header_line) {
+            Ordering::Less => (!line.text.trim().is_empty()).then_some(RowContent::Banner),
+            Ordering::Equal => Some(RowContent::Header),
+            Ordering::Greater => {
+                cells.next().filter(|cells| !cells.is_blank()).map(|cells| reader.read(line.text, cells, open))
+            }
+        };
         count(&mut counts, content.as_ref());
         if let Some(content) = content {
             rows.push(Row { line: line.number, byte: line.byte, medium_offset: medium_offset(line.byte), content });

@@ -137,10 +137,11 @@ fn next_line<'a>(rest: &'a [u8], encoding: &'static Encoding) -> Cut<'a> {
         }
     };
     let is = |at: usize, letter: u8| unit(at) == Some(u16::from(letter));
-    let mut at = 0;
-    while unit(at).is_some_and(|found| found != u16::from(b'\n') && found != u16::from(b'\r')) {
-        at += width;
-    }
+    let ends_here = |at: &usize| is(*at, b'\n') || is(*at, b'\r');
+    let at = match width {
+        1 => rest.iter().position(|byte| matches!(byte, b'\n' | b'\r')).unwrap_or(rest.len()),
+        _ => (0..rest.len()).step_by(width).find(ends_here).unwrap_or(rest.len()),
+    };
     let Some(_) = unit(at) else {
         return Cut { line: rest, taken: rest.len(), ended: false };
     };

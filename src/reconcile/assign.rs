@@ -3,7 +3,7 @@
 //! In this order: the ticket number on the draft; the first and last transaction the ticket states; a run of drafts, on no
 //! ticket yet, whose head and gross agree exactly with one ticket alone.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use chrono::NaiveDate;
 
@@ -72,11 +72,11 @@ fn by_exact_run(drafts: &[Draft], tickets: &[StatedTicket], assignment: &mut Ass
         return;
     }
     let sums = RunSums::of(&free);
+    let with_drafts: HashSet<usize> = assignment.iter().flatten().copied().collect();
     let mut runs: Vec<(usize, std::ops::Range<usize>)> = Vec::new();
     for (index, ticket) in tickets.iter().enumerate() {
-        let has_drafts = assignment.contains(&Some(index));
         let (Some(head), Some(gross)) = (ticket.head, ticket.gross) else { continue };
-        if !has_drafts && ticket.status != TicketStatus::Void {
+        if !with_drafts.contains(&index) && ticket.status != TicketStatus::Void {
             runs.extend(sums.only_run(i64::from(head.0), gross.amount()).map(|run| (index, run)));
         }
     }

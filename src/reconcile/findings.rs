@@ -123,9 +123,27 @@ fn explained(ticket: &TicketResult, named: &str) -> Finding {
     let text = story.map(|story| story.text.clone()).unwrap_or_default();
     let finding = Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{named} does not tie: {text}"))
         .detail("That accounts for the whole difference.")
-        .next_step("Look at the paper ticket. If it bears this out, the ticket is settled.");
+        .next_step(story.map_or("", |story| next_step(story.kind)));
     let typing_slip = story.is_some_and(|story| story.kind == ExplanationKind::DigitsSwapped);
     if typing_slip { finding.pointer("as typed") } else { finding }
+}
+
+const fn next_step(kind: ExplanationKind) -> &'static str {
+    match kind {
+        ExplanationKind::MissingDraft | ExplanationKind::MissingDrafts => {
+            "Look for the drafts on the paper ticket. If it shows them so, the ticket is settled; \
+             the ledger keeps to what was read."
+        }
+        ExplanationKind::RecoveredDraft => {
+            "Compare the drafts with the paper ticket. If they agree, run again with --accept-recovered."
+        }
+        ExplanationKind::ReprintCounted => {
+            "Look whether the paper ticket adds in the copy. If so, have its total corrected."
+        }
+        ExplanationKind::DigitsSwapped => {
+            "Look at the paper ticket. If it was typed wrong, correct the list and run again."
+        }
+    }
 }
 
 fn open(ticket: &TicketResult, named: &str) -> Finding {
@@ -174,7 +192,7 @@ fn group_without_ticket(ticket: Option<&str>, drafts: &[&Draft]) -> Finding {
     let gross = super::pay::sum(drafts.iter().filter_map(|draft| draft.gross));
     let place = drafts.first().map(|draft| crate::draft::findings::place(draft)).unwrap_or_default();
     Finding::new(&DRAFTS_WITHOUT_TICKET, Severity::Caution, title)
-        .detail("They were weighed, but the paper as typed has no place for them.")
+        .detail("Weighed and counted, but the paper as typed has no place for it.")
         .evidence("drafts", super::judge::listed(&which))
         .evidence("together", figures(Some(head.to_string()), gross))
         .at(place)

@@ -23,8 +23,9 @@ const LARGEST_HOLE: u64 = 500;
 /// Explains tickets by the holes in the numbers. `ticket_of` tells the ticket of a draft, as an index into `tickets`.
 pub fn explain_by_holes(tickets: &mut [TicketResult], events: &[Event], ticket_of: &HashMap<&str, usize>) {
     let mut claims: BTreeMap<usize, Vec<Explanation>> = BTreeMap::new();
+    let lost = LostTickets::of(tickets);
     for event in inside_tickets_first(events, ticket_of) {
-        let all = claimants(tickets, event, ticket_of);
+        let all = claimants(tickets, &lost, event, ticket_of);
         // A ticket with a hole of its own lays claim to another only where nobody else does.
         let fresh: Vec<usize> = all.iter().copied().filter(|ticket| !claims.contains_key(ticket)).collect();
         let claimants = if fresh.is_empty() { all } else { fresh };
@@ -48,37 +49,50 @@ fn inside_tickets_first<'e>(events: &'e [Event], ticket_of: &HashMap<&str, usize
 }
 
 /// The tickets that could have lost drafts here, in the order of the weighing.
-fn claimants(tickets: &[TicketResult], event: &Event, ticket_of: &HashMap<&str, usize>) -> Vec<usize> {
+fn claimants(
+    tickets: &[TicketResult],
+    lost: &LostTickets,
+    event: &Event,
+    ticket_of: &HashMap<&str, usize>,
+) -> Vec<usize> {
     let of = |draft: &Option<String>| draft.as_deref().and_then(|id| ticket_of.get(id).copied());
     let (before, after) = (of(&event.after_draft), of(&event.before_draft));
     let mut order: Vec<usize> = before.into_iter().collect();
-    order.extend(lost_between(tickets, before, after, event));
+    let serial = |index: usize| ticket_serial(&tickets.get(index)?.stated.number);
+    let at_an_end = event.after.is_none() || event.before.is_none();
+    order.extend(lost.between(before.and_then(serial), after.and_then(serial), at_an_end));
     order.extend(after.filter(|after| Some(*after) != before));
     order.retain(|index| tickets.get(*index).is_some_and(|ticket| can_claim(tickets, ticket)));
     order
 }
 
-/// Tickets without any row whose numbers lie between two others, or beyond the end of the stick.
-fn lost_between(tickets: &[TicketResult], before: Option<usize>, after: Option<usize>, event: &Event) -> Vec<usize> {
-    let serial = |index: usize| tickets.get(index).and_then(|ticket| ticket_serial(&ticket.stated.number));
-    let (from, to) = (before.and_then(serial), after.and_then(serial));
-    let at_an_end = event.after.is_none() || event.before.is_none();
-    if from.is_none() && to.is_none() || (!at_an_end && (from.is_none() || to.is_none())) {
-        return Vec::new();
+/// Tickets that expect drafts and have none, by series and number.
+struct LostTickets {
+    by_serial: BTreeMap<(String, u64), usize>,
+}
+
+impl LostTickets {
+    fn of(tickets: &[TicketResult]) -> Self {
+        let lost = tickets.iter().enumerate().filter(|(_, ticket)| {
+            ticket.found.drafts == 0 && ticket.explanations.is_empty() && ticket.stated.status != TicketStatus::Void
+        });
+        Self {
+            by_serial: lost
+                .filter_map(|(index, ticket)| Some((ticket_serial(&ticket.stated.number)?, index)))
+                .collect(),
+        }
     }
-    let lost = tickets.iter().enumerate().filter(|(_, ticket)| {
-        ticket.found.drafts == 0 && ticket.explanations.is_empty() && ticket.stated.status != TicketStatus::Void
-    });
-    let mut between: Vec<(u64, usize)> = lost
-        .filter_map(|(index, ticket)| {
-            let (series, number) = ticket_serial(&ticket.stated.number)?;
-            let above = from.as_ref().is_none_or(|(of, from)| *of == series && number > *from);
-            let below = to.as_ref().is_none_or(|(of, to)| *of == series && number < *to);
-            (above && below).then_some((number, index))
-        })
-        .collect();
-    between.sort_unstable();
-    between.into_iter().map(|(_, index)| index).collect()
+
+    /// Those whose numbers lie between two others of one series, or, at an end of the stick, beyond one.
+    fn between(&self, from: Option<(String, u64)>, to: Option<(String, u64)>, at_an_end: bool) -> Vec<usize> {
+        let (from, to) = match (from, to) {
+            (Some(from), Some(to)) if from.0 == to.0 && from.1 < to.1 => (from, to),
+            (Some(from), None) if at_an_end => (from.clone(), (from.0, u64::MAX)),
+            (None, Some(to)) if at_an_end => ((to.0.clone(), 0), to),
+            _ => return Vec::new(),
+        };
+        self.by_serial.range(from..to).map(|(_, index)| *index).collect()
+    }
 }
 
 /// Whether a ticket states more than was found, by an amount that animals could weigh.

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::findings;
 use super::model::{StatedTicket, TicketSource, TicketStatus};
-use crate::export::{self, Cells, DateHints, DateOrder, DateParts, Meaning, Splitter, Table, Text, TextLine};
+use crate::export::{self, Cells, DateHints, DateParts, Meaning, Splitter, Table, Text, TextLine};
 use crate::finding::Finding;
 use crate::units::{Money, Price, PriceBasis, Weight};
 
@@ -19,9 +19,9 @@ pub struct TicketList {
     pub findings: Vec<Finding>,
 }
 
-/// Reads a list; `name` is what people call the file.
+/// Reads a list; `name` is what people call the file, `hints` what is known about its dates.
 #[must_use]
-pub fn read(bytes: &[u8], name: &str, order: Option<DateOrder>) -> TicketList {
+pub fn read(bytes: &[u8], name: &str, hints: &DateHints) -> TicketList {
     let text = Text::decode(bytes);
     let table = match usable_table(bytes, &text) {
         Ok(table) => table,
@@ -33,7 +33,7 @@ pub fn read(bytes: &[u8], name: &str, order: Option<DateOrder>) -> TicketList {
     let lines = text.lines().skip_while(|line| line.number <= table.header_line);
     let rows: Vec<(TextLine<'_>, Cells)> = lines.map(|line| (line, splitter.split(line.text))).collect();
     let cells: Vec<Cells> = rows.iter().map(|(_, cells)| cells.clone()).collect();
-    let settled = export::settle(&table, &cells, &DateHints { order, near: Vec::new() });
+    let settled = export::settle(&table, &cells, hints);
     let reader = Reader { table: &table, settled: &settled };
     let mut list = TicketList { usable: true, ..TicketList::default() };
     for (line, cells) in rows.iter().filter(|(_, cells)| !cells.is_blank()) {
@@ -41,6 +41,9 @@ pub fn read(bytes: &[u8], name: &str, order: Option<DateOrder>) -> TicketList {
             Ok(ticket) => list.tickets.extend(ticket),
             Err(reason) => list.findings.push(findings::row_unusable(name, line.number, &reason)),
         }
+    }
+    if settled.dates.is_some_and(|dates| dates.uncertain) {
+        list.findings.push(findings::dates_uncertain(name));
     }
     findings::settle_repeats(&mut list);
     list

@@ -21,7 +21,7 @@ impl Confidence {
 
 impl fmt::Display for Confidence {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} % sure", self.0)
+        write!(f, "{} %", self.0)
     }
 }
 

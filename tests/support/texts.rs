@@ -67,7 +67,7 @@ pub fn events(sequence: &Sequence) -> Vec<String> {
 
 /// Some exports laid beside a ticket list.
 pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
-    let list = ticket::read(list.as_bytes(), "tickets.csv", None);
+    let list = ticket::read(list.as_bytes(), "tickets.csv", &DateHints::default());
     assert!(list.usable, "{:?}", list.findings);
     let Weighings { drafts, legible, .. } = draft::collect(exports, false);
     let paper = |ticket: &ticket::StatedTicket| PaperTicket {
