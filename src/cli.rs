@@ -10,7 +10,7 @@ use counterfoil::units::{Decimal, Percent};
 /// Reads what the indicator of a livestock group scale wrote to a USB stick, explains what is missing, ties the drafts to
 /// the paper tickets, and writes a ledger whose totals prove themselves. The stick is never written to.
 #[derive(Debug, Parser)]
-#[command(name = "counterfoil", version, max_term_width = 100)]
+#[command(name = "counterfoil", version, max_term_width = 80)]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]

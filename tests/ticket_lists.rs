@@ -47,7 +47,7 @@ fn a_line_that_cannot_be_read_is_told_and_the_rest_stands() {
     assert_eq!(
         titles,
         [
-            "list.csv, line 3 cannot be used: \"twelve\" is not a whole number of head",
+            "list.csv, line 3 cannot be used: the head count is not a whole number: \"twelve\"",
             "list.csv, line 4 cannot be used: it has no ticket number"
         ]
     );

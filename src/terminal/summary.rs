@@ -7,7 +7,7 @@ use counterfoil::ledger::Control;
 use counterfoil::report::{answer, period_words};
 use counterfoil::sequence::Session;
 use counterfoil::units::{LocalTime, Precision};
-use counterfoil::volume::{FileState, Verdict};
+use counterfoil::volume::{FileState, StoredFile, Verdict};
 
 use super::{Painter, visible, wrapped};
 
@@ -186,19 +186,24 @@ fn export_words(export: &counterfoil::export::Export) -> String {
 }
 
 fn file_list(day: &Day) -> String {
-    let mut out = "FILES\n\n".to_owned();
-    for file in day.sources.iter().flat_map(|source| &source.survey.volumes).flat_map(|volume| &volume.files) {
-        let state = match file.state {
-            FileState::Live => "",
-            FileState::Deleted => "  deleted",
-            FileState::Lost | FileState::Carved => "  lost",
-        };
-        let whole = if file.whole { "" } else { "  in part" };
-        let path = visible(file.path.as_deref().unwrap_or("(no name)"));
-        out.push_str(&format!("{:>13}  {path}{state}{whole}\n", file.size_bytes));
-    }
-    out.push('\n');
-    out
+    let volumes = day.sources.iter().flat_map(|source| &source.survey.volumes);
+    let files: String = volumes.flat_map(|volume| &volume.files).map(file_lines).collect();
+    format!("FILES\n\n{files}\n")
+}
+
+/// The checksum stands on a line of its own, whole, to be compared with what other tools say.
+fn file_lines(file: &StoredFile) -> String {
+    let state = match file.state {
+        FileState::Live => "",
+        FileState::Deleted => ", deleted",
+        FileState::Lost | FileState::Carved => ", lost",
+    };
+    let whole = if file.whole { "" } else { ", in part" };
+    let path = visible(file.path.as_deref().unwrap_or("(no name)"));
+    let size = count_of(file.size_bytes, "byte", "bytes");
+    let written = file.modified.map(|at| format!(", written {}", at.format("%Y-%m-%d %H:%M:%S"))).unwrap_or_default();
+    let hash = file.sha256.as_deref().unwrap_or("not all bytes could be read");
+    format!("{path}\n    {size}{written}{state}{whole}\n    sha256 {hash}\n")
 }
 
 fn not_checked(day: &Day, screen: Screen) -> String {

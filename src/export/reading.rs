@@ -1,0 +1,147 @@
+//! Reads the cells of one row by what their columns mean; exports and ticket lists are read alike.
+
+use chrono::{NaiveDate, NaiveTime};
+
+use super::cells;
+use super::dates::{self, DateParts};
+use super::dialect::Table;
+use super::meaning::Meaning;
+use super::settle::{Settled, time_cell};
+use super::table::Cells;
+use crate::units::{Decimal, Head, LocalTime, Percent, Precision, TransactionNo, Unit, Weight};
+
+/// A cell that is there and cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CellFault {
+    /// Its column, counted from 0.
+    pub column: Option<usize>,
+    /// What is wrong with it, in plain words.
+    pub reason: String,
+}
+
+/// Reads rows of one table. A blank cell reads as `None`; one that is there and cannot be read is a [`CellFault`].
+#[derive(Debug, Clone, Copy)]
+pub struct CellReader<'a> {
+    /// The table.
+    pub table: &'a Table,
+    /// What holds for all of it.
+    pub settled: &'a Settled,
+}
+
+/// A reading: nothing where the cell is blank.
+pub type Reading<T> = Result<Option<T>, CellFault>;
+
+impl CellReader<'_> {
+    /// A cell as written.
+    #[must_use]
+    pub fn cell<'c>(&self, cells: &'c Cells, meaning: Meaning) -> Option<&'c str> {
+        cells.get(self.table.column(meaning)?)
+    }
+
+    /// A cell as written, to keep.
+    #[must_use]
+    pub fn text(&self, cells: &Cells, meaning: Meaning) -> Option<String> {
+        self.cell(cells, meaning).map(str::to_owned)
+    }
+
+    /// A cell read by `read`; `what` says what is wrong where that fails.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is there and `read` makes nothing of it.
+    pub fn reading<T>(
+        &self,
+        cells: &Cells,
+        meaning: Meaning,
+        what: &str,
+        read: impl Fn(&str) -> Option<T>,
+    ) -> Reading<T> {
+        let Some(cell) = self.cell(cells, meaning) else { return Ok(None) };
+        read(cell).map(Some).ok_or_else(|| self.fault(meaning, what, Some(cell)))
+    }
+
+    /// What is wrong with a cell.
+    #[must_use]
+    pub fn fault(&self, meaning: Meaning, what: &str, cell: Option<&str>) -> CellFault {
+        let reason = cell.map_or_else(|| what.to_owned(), |cell| format!("{what}: \"{cell}\""));
+        CellFault { column: self.table.column(meaning), reason }
+    }
+
+    /// The unit of the row's weights: its own, else the table's.
+    #[must_use]
+    pub fn unit(&self, cells: &Cells) -> Option<Unit> {
+        self.cell(cells, Meaning::Unit).and_then(cells::unit).or(self.settled.unit)
+    }
+
+    /// A weight, in the row's unit unless it carries its own.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is no figure.
+    pub fn weight(&self, cells: &Cells, meaning: Meaning) -> Reading<Weight> {
+        let unit = self.unit(cells);
+        let read = |cell: &str| cells::weight(cell, self.settled.decimal_mark).map(|weight| weight.or_unit(unit));
+        self.reading(cells, meaning, "the weight is not a figure", read)
+    }
+
+    /// A count of animals.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is no whole number.
+    pub fn head(&self, cells: &Cells) -> Reading<Head> {
+        self.reading(cells, Meaning::Head, "the head count is not a whole number", cells::head)
+    }
+
+    /// A transaction number.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is no such number.
+    pub fn transaction(&self, cells: &Cells, meaning: Meaning) -> Reading<TransactionNo> {
+        self.reading(cells, meaning, "the transaction number is not a number", cells::transaction)
+    }
+
+    /// Shrink in percent.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is no percentage.
+    pub fn shrink(&self, cells: &Cells) -> Reading<Percent> {
+        let read = |cell: &str| cells::percent(cell, self.settled.decimal_mark);
+        self.reading(cells, Meaning::ShrinkPercent, "the shrink is not a percentage from 0 to 100", read)
+    }
+
+    /// Money or a price, with or without its sign.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where the cell is no figure.
+    pub fn money(&self, cells: &Cells, meaning: Meaning) -> Reading<Decimal> {
+        let figure = |cell: &'_ str| cell.trim_start_matches(['$', '\u{20ac}', '\u{a3}', ' ']).to_owned();
+        let read = |cell: &str| cells::decimal(&figure(cell), self.settled.decimal_mark);
+        self.reading(cells, meaning, "the amount is not a figure", read)
+    }
+
+    /// The day.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where there is no such day.
+    pub fn date(&self, cells: &Cells) -> Reading<NaiveDate> {
+        let Some(dates) = self.settled.dates else { return Ok(None) };
+        let meaning = if self.table.has(Meaning::Date) { Meaning::Date } else { Meaning::Datetime };
+        let read = |cell: &str| DateParts::read(cell.split([' ', 'T']).next()?)?.date(dates.order);
+        self.reading(cells, meaning, "there is no such date", read)
+    }
+
+    /// Day and time of day.
+    ///
+    /// # Errors
+    /// A [`CellFault`] where there is no such day or time of day.
+    pub fn at(&self, cells: &Cells) -> Reading<LocalTime> {
+        let Some(date) = self.date(cells)? else { return Ok(None) };
+        let (time, precision) = match time_cell(self.table, cells) {
+            None => (NaiveTime::MIN, Precision::Day),
+            Some(cell) => {
+                let column = if self.table.has(Meaning::Time) { Meaning::Time } else { Meaning::Datetime };
+                let fault = || self.fault(column, "there is no such time of day", Some(cell));
+                dates::time(cell).map(|(time, precision, _)| (time, precision)).ok_or_else(fault)?
+            }
+        };
+        Ok(Some(LocalTime { at: date.and_time(time), precision }))
+    }
+}
