@@ -2,7 +2,7 @@
 
 use counterfoil::units::{Decimal, Unit, Weight};
 
-use crate::support::texts::{codes, deleted_export, export, outcomes, reconciled};
+use crate::support::texts::{by_own_totals, codes, deleted_export, export, outcomes, reconciled};
 
 const HEADER: &str = "Transaction,Date,Time,Ticket,Head,Gross,Unit\n";
 
@@ -119,6 +119,27 @@ fn drafts_without_ticket_numbers_are_divided_exactly() {
 fn pounds_never_tie_with_kilograms() {
     let list = "ticket,head,gross,unit\n501,22,15400,kg\n502,20,14200,lb\n503,10,7150,lb\n";
     assert_eq!(outcome_of(DAY, list)[0], "501 open");
+}
+
+#[test]
+fn the_export_s_own_totals_are_tickets_too() {
+    let text = "\
+Transaction,Date,Time,Ticket,Head,Gross,Unit
+1,2026-10-17,09:00:00,501,10,7000,lb
+2,2026-10-17,09:02:00,501,12,8400,lb
+Total,,,501,22,15400,lb
+Total,,,501,22,15400,lb
+4,2026-10-17,09:06:00,502,9,6500,lb
+Total,,,,21,14900,lb
+Day total,,,,43,30300,lb
+1,2026-10-24,09:00:00,501,8,5600,lb
+Total,,,501,8,5600,lb
+";
+    assert_eq!(
+        outcomes(&by_own_totals(&[export("a.csv", text)])),
+        ["501 tied", "502 explained missing-draft #3 12hd 8400", "501 tied"],
+        "a total without a number belongs to the ticket above it; the same number on another day is another ticket"
+    );
 }
 
 #[test]

@@ -158,7 +158,7 @@ fn settle_period(sequence: &Sequence, list: TicketList, totals: &[StatedTotal], 
     let tickets = if list.usable {
         list.tickets.into_iter().filter(|ticket| period.holds(ticket.date)).collect()
     } else {
-        reconcile::as_tickets(totals, &drafts)
+        reconcile::as_tickets(totals, &drafts, &days)
     };
     let sides = Sides {
         drafts: &drafts,

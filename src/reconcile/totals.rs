@@ -1,19 +1,37 @@
 //! The export's own total rows, as tickets.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
+use chrono::NaiveDate;
+
+use super::assign::SaleDays;
 use crate::draft::{Draft, StatedTotal};
 use crate::ticket::{StatedTicket, TicketSource, TicketStatus};
+use crate::units::{LineNo, ticket_key};
 
 /// The tickets that total rows state. A total that names no ticket belongs to the one ticket of the drafts above it; one
-/// that adds up several tickets, such as the day's, is no ticket.
+/// that adds up several tickets, such as the day's, is no ticket. Where a ticket has several totals, as after a second
+/// printing, the last one stands.
 #[must_use]
-pub fn as_tickets(totals: &[StatedTotal], drafts: &[Draft]) -> Vec<StatedTicket> {
+pub fn as_tickets(totals: &[StatedTotal], drafts: &[Draft], days: &SaleDays) -> Vec<StatedTicket> {
     let by_id: HashMap<&str, &Draft> = drafts.iter().map(|draft| (draft.id.as_str(), draft)).collect();
-    totals.iter().filter_map(|total| as_ticket(total, &by_id)).collect()
+    let written = Written::of(drafts);
+    let all: Vec<_> = totals.iter().filter_map(|total| as_ticket(total, &by_id, &written, days)).collect();
+    let mut last: HashMap<(String, Option<NaiveDate>), usize> = HashMap::new();
+    for (place, ticket) in all.iter().enumerate() {
+        last.insert((ticket_key(&ticket.number), ticket.date), place);
+    }
+    let stands =
+        |(place, ticket): &(usize, StatedTicket)| last.get(&(ticket_key(&ticket.number), ticket.date)) == Some(place);
+    all.into_iter().enumerate().filter(stands).map(|(_, ticket)| ticket).collect()
 }
 
-fn as_ticket(total: &StatedTotal, by_id: &HashMap<&str, &Draft>) -> Option<StatedTicket> {
+fn as_ticket(
+    total: &StatedTotal,
+    by_id: &HashMap<&str, &Draft>,
+    written: &Written<'_>,
+    days: &SaleDays,
+) -> Option<StatedTicket> {
     let above: Vec<&Draft> = total.above.iter().filter_map(|id| by_id.get(id.as_str()).copied()).collect();
     let first = above.first();
     let number = total.ticket.clone().or_else(|| {
@@ -29,7 +47,7 @@ fn as_ticket(total: &StatedTotal, by_id: &HashMap<&str, &Draft>) -> Option<State
         source: TicketSource::ExportTotal,
         line: Some(total.origin.line),
         export: Some(total.origin.export.clone()),
-        date: None,
+        date: first.copied().or_else(|| written.last_before(total)).and_then(|draft| days.get(&draft.id).copied()),
         lot: total.lot.clone().or_else(|| common(|draft| draft.lot.as_ref())),
         kind: common(|draft| draft.kind.as_ref()),
         consignor: common(|draft| draft.consignor.as_ref()),
@@ -47,4 +65,30 @@ fn as_ticket(total: &StatedTotal, by_id: &HashMap<&str, &Draft>) -> Option<State
         first_transaction: None,
         last_transaction: None,
     })
+}
+
+/// Where the drafts of each ticket stand in each export.
+#[derive(Default)]
+struct Written<'d> {
+    by_ticket: HashMap<(&'d str, String), BTreeMap<LineNo, &'d Draft>>,
+}
+
+impl<'d> Written<'d> {
+    fn of(drafts: &'d [Draft]) -> Self {
+        let mut written = Self::default();
+        for draft in drafts {
+            if let (Some(ticket), Some(origin)) = (&draft.ticket, &draft.origin) {
+                let place = (origin.export.as_str(), ticket_key(ticket));
+                written.by_ticket.entry(place).or_default().insert(origin.line, draft);
+            }
+        }
+        written
+    }
+
+    /// The last draft of a total's ticket written before it: a total printed again has no draft directly above.
+    fn last_before(&self, total: &StatedTotal) -> Option<&'d Draft> {
+        let ticket = ticket_key(total.ticket.as_deref()?);
+        let rows = self.by_ticket.get(&(total.origin.export.as_str(), ticket))?;
+        rows.range(..total.origin.line).next_back().map(|(_, draft)| *draft)
+    }
 }

@@ -88,6 +88,17 @@ pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
     reconcile::reconcile(sides, list.tickets)
 }
 
+/// Some exports laid beside their own total rows.
+pub fn by_own_totals(exports: &[Export]) -> Reconciled {
+    let Weighings { drafts, totals, legible, .. } = draft::collect(exports, false);
+    let sequence = sequence::explain(drafts, &Known { tickets: Vec::new(), legible });
+    let days = sequence.drafts.iter().map(|draft| (draft.id.clone(), draft.at.unwrap().date())).collect();
+    let tickets = reconcile::as_tickets(&totals, &sequence.drafts, &days);
+    let sides =
+        Sides { drafts: &sequence.drafts, days: &days, events: &sequence.events, list_given: false, shrink: None };
+    reconcile::reconcile(sides, tickets)
+}
+
 /// Tickets in short: `17 explained missing-draft 5 head 3450`.
 pub fn outcomes(reconciled: &Reconciled) -> Vec<String> {
     let json = |value: &dyn erased::Json| value.json().trim_matches('"').to_owned();
