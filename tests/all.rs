@@ -13,6 +13,7 @@
 mod support;
 
 mod architecture;
+mod division_twin;
 mod export_reading;
 mod fat_damage;
 mod fat_facts;

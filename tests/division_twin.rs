@@ -1,0 +1,83 @@
+//! Drafts without ticket numbers, divided among tickets: the program against a slow twin that tries every run.
+
+use std::fmt::Write as _;
+
+use proptest::prelude::*;
+
+use crate::support::texts::{export, reconciled};
+
+/// Head and gross of a draft or ticket.
+type Figures = (u32, u32);
+
+/// For each ticket, the first and last draft of the one run that agrees with it, as places; overlaps settle nothing.
+fn slowly_divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)>> {
+    let sum = |run: &[Figures]| run.iter().fold((0, 0), |(head, gross), draft| (head + draft.0, gross + draft.1));
+    let runs_of = |ticket: &Figures| {
+        let mut runs = Vec::new();
+        for first in 0..drafts.len() {
+            runs.extend(
+                (first..drafts.len()).filter(|last| sum(&drafts[first..=*last]) == *ticket).map(|last| (first, last)),
+            );
+        }
+        runs
+    };
+    let only: Vec<Option<(usize, usize)>> = tickets
+        .iter()
+        .map(|ticket| match runs_of(ticket).as_slice() {
+            [only] => Some(*only),
+            _ => None,
+        })
+        .collect();
+    let contested = |place: usize, run: (usize, usize)| {
+        let others = only.iter().enumerate().filter(|(other, _)| *other != place);
+        others.filter_map(|(_, other)| *other).any(|other| other.0 <= run.1 && run.0 <= other.1)
+    };
+    only.iter().enumerate().map(|(place, run)| run.filter(|run| !contested(place, *run))).collect()
+}
+
+/// What the program makes of it: for each ticket, its first and last draft.
+fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)>> {
+    let mut rows = "Transaction,Head,Gross\n".to_owned();
+    for (place, (head, gross)) in drafts.iter().enumerate() {
+        writeln!(rows, "{},{head},{gross}", place + 1).unwrap();
+    }
+    let mut list = "ticket,head,gross\n".to_owned();
+    for (place, (head, gross)) in tickets.iter().enumerate() {
+        writeln!(list, "T{place},{head},{gross}").unwrap();
+    }
+    let export = export("a.csv", rows);
+    let numbers: std::collections::HashMap<String, usize> = counterfoil::draft::collect(&[export.clone()], false)
+        .drafts
+        .into_iter()
+        .map(|draft| (draft.id, usize::try_from(draft.transaction.unwrap().0).unwrap() - 1))
+        .collect();
+    let places = |ids: &[String]| ids.iter().map(|id| numbers[id]).collect::<Vec<_>>();
+    let ends = |ids: &[String]| Some((*places(ids).first()?, *places(ids).last()?));
+    reconciled(&[export], &list).tickets.iter().map(|ticket| ends(&ticket.drafts)).collect()
+}
+
+fn figures() -> impl Strategy<Value = Figures> {
+    (1..3_u32, prop::sample::select(vec![500_u32, 505, 1000]))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_division_is_that_of_the_slow_twin(
+        drafts in prop::collection::vec(figures(), 1..9),
+        cuts in prop::collection::vec(1..4_usize, 1..4),
+        stray in figures(),
+    ) {
+        let mut tickets = Vec::new();
+        let mut rest = drafts.as_slice();
+        for cut in cuts {
+            let (run, after) = rest.split_at(cut.min(rest.len()));
+            tickets.push(run.iter().fold((0, 0), |(head, gross), draft| (head + draft.0, gross + draft.1)));
+            rest = after;
+        }
+        tickets.push(stray);
+        tickets.retain(|ticket| ticket.0 > 0);
+        prop_assert_eq!(divided(&drafts, &tickets), slowly_divided(&drafts, &tickets));
+    }
+}
