@@ -13,6 +13,9 @@ use crate::volume::{FileState, StoredFile};
 /// A larger file is not read as an export: a year of a busy yard is a few megabytes. In bytes (1 GiB).
 const LARGEST_EXPORT: u64 = 1 << 30;
 
+/// All exports together are read up to this size, in bytes (1 GiB): thousands of deleted entries may claim the same bytes.
+const ALL_EXPORTS: u64 = 1 << 30;
+
 /// The exports of all sources, and the rows in them.
 #[derive(Debug, Default)]
 pub struct Exports {
@@ -46,8 +49,9 @@ struct Candidate<'a> {
 pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) -> Exports {
     let mut exports: Vec<Export> = Vec::new();
     let candidates = candidates(sources);
+    let mut left = ALL_EXPORTS;
     for candidate in &candidates {
-        match read_file(candidate, reading) {
+        match read_file(candidate, reading, &mut left) {
             Ok(Some((export, dates_uncertain))) => {
                 let export = Export { id: format!("e{}", exports.len() + 1), ..export };
                 notes.findings.extend(export::findings::of_export(&export, dates_uncertain));
@@ -86,6 +90,8 @@ fn candidates(sources: &[Source]) -> Vec<Candidate<'_>> {
             }));
         }
     }
+    // What stands on the stick is read before what was deleted from it.
+    all.sort_by_key(|candidate| candidate.file.state != FileState::Live);
     all
 }
 
@@ -108,8 +114,8 @@ fn tell_deleted(exports: &[Export], weighings: &Weighings, accepted: bool, notes
     }
 }
 
-/// Reads a file; `None` where it is no export.
-fn read_file(candidate: &Candidate<'_>, reading: &Reading) -> Result<Option<(Export, bool)>, String> {
+/// Reads a file; `None` where it is no export. `left` is how many bytes of exports may still be read.
+fn read_file(candidate: &Candidate<'_>, reading: &Reading, left: &mut u64) -> Result<Option<(Export, bool)>, String> {
     let file = candidate.file;
     let bytes = file.open(candidate.medium).map_err(|error| error.to_string())?;
     let sample = read_from_start(bytes.as_ref(), export::SAMPLE_BYTES)?;
@@ -120,6 +126,7 @@ fn read_file(candidate: &Candidate<'_>, reading: &Reading) -> Result<Option<(Exp
     if bytes.size() > LARGEST_EXPORT {
         return Err(format!("it has {} bytes, more than an export is read up to ({LARGEST_EXPORT})", bytes.size()));
     }
+    *left = left.checked_sub(bytes.size()).ok_or("the exports before it are too large together to read more")?;
     let whole = read_from_start(bytes.as_ref(), LARGEST_EXPORT)?;
     let sha256 = hex(&Sha256::digest(&whole));
     if reading.not_exports.contains(&sha256) {

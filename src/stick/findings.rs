@@ -11,8 +11,8 @@ kinds! {
     ///
     /// How we know: the system's own answer, with the first byte concerned.
     ///
-    /// What to do: try another port and another computer, and take a copy with `counterfoil copy`, which tries each
-    /// unreadable place again. Write nothing more to this stick.
+    /// What to do: try another port and another computer, and have a whole copy of the stick made. Write nothing more to
+    /// this stick.
     UNREADABLE_SECTORS = "unreadable-sectors";
 
     /// The packed image or file ends early.
@@ -43,7 +43,7 @@ pub fn unreadable_sectors(place: Place, faults: &[ReadFault]) -> Option<Finding>
             .evidence("what the computer said", &first.reason)
             .at(place)
             .next_step(
-                "Try another USB port and another computer, then take a copy with `counterfoil copy`; it tries each unreadable place again. Write nothing more to this stick.",
+                "Try another USB port and another computer, then have a whole copy of the stick made. Write nothing more to this stick.",
             ),
     )
 }

@@ -1,5 +1,6 @@
 //! Bytes in memory as a medium.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use counterfoil::stick::{ByteSource, ReadFault};
@@ -11,11 +12,12 @@ pub struct Patched<'a> {
     changed: BTreeMap<u64, u8>,
     size: u64,
     unreadable: std::ops::Range<u64>,
+    asked_for: Cell<u64>,
 }
 
 impl<'a> Patched<'a> {
     pub fn whole(base: &'a [u8]) -> Self {
-        Self { base, changed: BTreeMap::new(), size: base.len() as u64, unreadable: 0..0 }
+        Self { base, changed: BTreeMap::new(), size: base.len() as u64, unreadable: 0..0, asked_for: Cell::new(0) }
     }
 
     pub fn cut(base: &'a [u8], size: usize) -> Self {
@@ -24,6 +26,11 @@ impl<'a> Patched<'a> {
 
     pub fn unreadable(base: &'a [u8], unreadable: std::ops::Range<u64>) -> Self {
         Self { unreadable, ..Self::whole(base) }
+    }
+
+    /// How many bytes were asked for so far.
+    pub fn asked_for(&self) -> u64 {
+        self.asked_for.get()
     }
 
     pub fn change(&mut self, at: usize, byte: u8) {
@@ -37,6 +44,7 @@ impl ByteSource for Patched<'_> {
     }
 
     fn read_at(&self, at: u64, buffer: &mut [u8]) -> Result<(), ReadFault> {
+        self.asked_for.set(self.asked_for.get() + buffer.len() as u64);
         let end = at + buffer.len() as u64;
         let fault = |reason: &str| ReadFault { at, length: buffer.len() as u64, reason: reason.to_owned() };
         if end > self.size {

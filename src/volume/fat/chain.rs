@@ -62,6 +62,12 @@ impl Chain {
         Self { runs: Vec::new(), clusters: 0, stop: Stop::End }
     }
 
+    /// Clusters that follow each other; none where `count` is 0.
+    pub(super) fn of_run(first: u32, count: u32) -> Self {
+        let runs = if count == 0 { Vec::new() } else { vec![Run { first, count }] };
+        Self { runs, clusters: u64::from(count), stop: Stop::End }
+    }
+
     /// Every cluster, in order.
     pub(super) fn each(&self) -> impl Iterator<Item = u32> {
         self.runs.iter().flat_map(|run| run.first..run.first.saturating_add(run.count))

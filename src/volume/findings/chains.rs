@@ -17,8 +17,8 @@ kinds! {
     ///
     /// How we know: the table was followed, and each cluster remembered.
     ///
-    /// What to do: use the rows listed here, which are read once; copy the stick and look for the rest with
-    /// `counterfoil recover`.
+    /// What to do: use the rows listed here, which are read once; copy the whole stick and keep the copy, for the rest may
+    /// still be on it.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
     CHAIN_LOOP = "chain-loop";
@@ -42,7 +42,7 @@ kinds! {
     ///
     /// How we know: the table was followed to where it breaks.
     ///
-    /// What to do: copy the stick and look for the missing rows with `counterfoil recover`.
+    /// What to do: copy the whole stick and keep the copy; the missing rows may still be on it.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Entry Values".
     CHAIN_BROKEN = "chain-broken";
@@ -151,7 +151,7 @@ fn with_next_step(finding: Finding, problem: &Problem, file: &StoredFile) -> Fin
     finding.next_step(if file.whole {
         "Compare the last transaction number of this file with the last ticket. Prepare a fresh stick."
     } else {
-        "Copy the stick, then let `counterfoil recover` look for the missing rows."
+        "Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets."
     })
 }
 

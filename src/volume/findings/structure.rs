@@ -41,7 +41,7 @@ kinds! {
     ///
     /// How we know: what is wrong with it is listed as evidence.
     ///
-    /// What to do: copy the stick, then let `counterfoil recover` look for the rows.
+    /// What to do: copy the whole stick and keep the copy; the rows may still be on it.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure".
     DIRECTORY_DAMAGED = "directory-damaged";
@@ -128,7 +128,7 @@ fn by_copy(context: &Context) -> Option<Finding> {
             "A computer asks to format this stick, and an indicator refuses it. The copy of the sector is sound, and the files were read by it.",
         )
         .at(context.place.clone())
-        .next_step("Copy the stick, take its files off with `counterfoil recover`, and use a fresh stick.")
+        .next_step("Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.")
         .before_you_act(COPY_FIRST);
     finding = finding.evidence("first field outside its limits", first);
     Some(
@@ -156,7 +156,7 @@ pub(in crate::volume) fn boot_sector_lost(place: &Place, window: &Window, seen: 
             .evidence("fields outside their limits", faults.len())
             .evidence("copy at sector 6", "none")
             .at(place.clone())
-            .next_step("Copy the stick, then let `counterfoil recover` look for the rows by their content.")
+            .next_step("Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets.")
             .before_you_act(COPY_FIRST),
     )
 }
@@ -207,7 +207,7 @@ fn directory(context: &Context, path: &str) -> Finding {
     Finding::new(&DIRECTORY_DAMAGED, Severity::Fault, format!("{name} is damaged"))
         .detail("Files that were listed there may be missing from what is shown. Their content is most likely still on the stick.")
         .at(context.place.clone())
-        .next_step("Copy the stick, then let `counterfoil recover` look for the rows.")
+        .next_step("Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets.")
         .before_you_act(COPY_FIRST)
 }
 

@@ -58,8 +58,7 @@ kinds! {
     ///
     /// How we know: where any format would have its marks there are only zeros, or the partition table is empty.
     ///
-    /// What to do: make sure that it is the right stick; if it is, search it with `counterfoil recover` before you format
-    /// it as FAT32.
+    /// What to do: make sure that it is the right stick; if it is, copy the whole stick before you format it as FAT32.
     BLANK_STICK = "blank-stick";
 
     /// The stick is divided into several partitions.
@@ -129,7 +128,7 @@ pub(in crate::volume) fn of_stick(survey: &Survey, limits: &Limits, broken: Brok
         _ => Finding::new(&BLANK_STICK, Severity::Fault, "There is nothing on the stick")
             .detail("Where any format would have its marks there is nothing. The indicator cannot write to it.")
             .evidence("partition table", table_in_words(survey.partition_table))
-            .next_step("Make sure that it is the right stick; if it is, search it with `counterfoil recover` before you format it as FAT32.")
+            .next_step("Make sure that it is the right stick. If it is, format a fresh one as FAT32 and keep this one as it is.")
             .before_you_act(COPY_FIRST),
     }
     .at(place)

@@ -2,7 +2,7 @@
 
 use super::super::chain::{Chain, Stop, extents};
 use super::super::directory::Entry;
-use super::super::table::Link;
+use super::super::table::{Link, Table};
 use super::{Chained, Owner, Problem, Walk};
 use crate::finding::NotChecked;
 use crate::volume::stored::{FileState, StoredFile, total};
@@ -54,6 +54,7 @@ impl Walk<'_> {
 
     /// Adds the deleted files, each as far as the clusters that follow its first one are still free.
     pub(super) fn add_deleted(&mut self) {
+        let free = FreeRuns::of(&self.tables.first);
         let mut folders = 0;
         for deleted in std::mem::take(&mut self.deleted) {
             if deleted.entry.directory {
@@ -61,7 +62,7 @@ impl Walk<'_> {
                 continue;
             }
             let needed = u64::from(deleted.entry.size).div_ceil(self.boot.cluster_bytes().max(1));
-            let chain = self.free_run(deleted.entry.cluster, needed);
+            let chain = free.from(deleted.entry.cluster, needed);
             let file = self.stored(deleted.path, &deleted.entry, &chain, FileState::Deleted);
             self.out.files.push(file);
         }
@@ -71,17 +72,6 @@ impl Walk<'_> {
                 "deleted folders are not entered",
             ));
         }
-    }
-
-    /// The free clusters from `start` on, `needed` at most. Deleting erases the chain, so their order is a guess.
-    fn free_run(&self, start: u32, needed: u64) -> Chain {
-        let mut chain = Chain::new();
-        let mut cluster = start;
-        while chain.clusters < needed && self.tables.first.link(cluster) == Link::Free {
-            chain.push(cluster);
-            cluster = cluster.saturating_add(1);
-        }
-        chain
     }
 
     fn stored(&self, path: String, entry: &Entry, chain: &Chain, state: FileState) -> StoredFile {
@@ -101,5 +91,31 @@ impl Walk<'_> {
             sha256: None,
             loose: None,
         }
+    }
+}
+
+/// How many clusters are free in a row, from each on: counted once, so that thousands of deleted entries over one large
+/// free stretch cost no more than one.
+struct FreeRuns {
+    lengths: Vec<u32>,
+}
+
+impl FreeRuns {
+    fn of(table: &Table) -> Self {
+        let mut lengths = vec![0; table.len()];
+        let mut length = 0_u32;
+        for (cluster, place) in lengths.iter_mut().enumerate().rev() {
+            let free = u32::try_from(cluster).is_ok_and(|cluster| table.link(cluster) == Link::Free);
+            length = if free { length.saturating_add(1) } else { 0 };
+            *place = length;
+        }
+        Self { lengths }
+    }
+
+    /// The free clusters from `start` on, `needed` at most. Deleting erases the chain, so their order is a guess.
+    fn from(&self, start: u32, needed: u64) -> Chain {
+        let free = self.lengths.get(start as usize).copied().unwrap_or(0);
+        let count = u32::try_from(needed).unwrap_or(u32::MAX).min(free);
+        Chain::of_run(start, count)
     }
 }
