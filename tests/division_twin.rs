@@ -46,11 +46,12 @@ fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)
         writeln!(list, "T{place},{head},{gross}").unwrap();
     }
     let export = export("a.csv", rows);
-    let numbers: std::collections::HashMap<String, usize> = counterfoil::draft::collect(&[export.clone()], false)
-        .drafts
-        .into_iter()
-        .map(|draft| (draft.id, usize::try_from(draft.transaction.unwrap().0).unwrap() - 1))
-        .collect();
+    let numbers: std::collections::HashMap<String, usize> =
+        counterfoil::draft::collect(std::slice::from_ref(&export), false)
+            .drafts
+            .into_iter()
+            .map(|draft| (draft.id, usize::try_from(draft.transaction.unwrap().0).unwrap() - 1))
+            .collect();
     let places = |ids: &[String]| ids.iter().map(|id| numbers[id]).collect::<Vec<_>>();
     let ends = |ids: &[String]| Some((*places(ids).first()?, *places(ids).last()?));
     reconciled(&[export], &list).tickets.iter().map(|ticket| ends(&ticket.drafts)).collect()
