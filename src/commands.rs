@@ -80,6 +80,11 @@ fn whole_day(
     output: Output,
 ) -> Result<Exit, Stop> {
     let wishes = wishes(options)?;
+    if let Some((Some(from), Some(to))) = wishes.period
+        && from > to
+    {
+        return Err(Stop::usage(format!("--from {from} lies after --to {to}. Name the earlier day first.")));
+    }
     out.map_or(Ok(()), |out| refuse_on_stick(out, paths))?;
     let (sticks, sources) = open_all(paths)?;
     let mut day = day::run(sticks, &wishes);

@@ -39,6 +39,12 @@ fn a_list_without_a_usable_column_says_so() {
 }
 
 #[test]
+fn a_column_headed_by_number_alone_numbers_the_tickets() {
+    let list = ticket::read(b"No.,Hd,Wt\n501,12,8450\n", "list", &DateHints::default());
+    assert_eq!(list.tickets[0].number, "501");
+}
+
+#[test]
 fn a_line_that_cannot_be_read_is_told_and_the_rest_stands() {
     let text = "ticket,head,gross\n501,12,8450\n502,twelve,8450\n,9,100\nTotal,24,16900\n503,9,7000\n";
     let list = ticket::read(text.as_bytes(), "list.csv", &DateHints::default());

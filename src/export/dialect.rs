@@ -32,6 +32,15 @@ impl Table {
         self.words.iter().position(|word| word.is_some_and(|word| word.meaning == meaning))
     }
 
+    /// Takes a column for another meaning, where no column has that one.
+    pub fn take_for(&mut self, meaning: Meaning, instead: Meaning) {
+        if !self.has(instead)
+            && let Some(word) = self.words.iter_mut().flatten().find(|word| word.meaning == meaning)
+        {
+            word.meaning = instead;
+        }
+    }
+
     /// Whether the header names a column of this meaning.
     #[must_use]
     pub fn has(&self, meaning: Meaning) -> bool {

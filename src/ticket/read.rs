@@ -55,7 +55,9 @@ fn usable_table(bytes: &[u8], text: &Text) -> Result<Table, String> {
     if bytes.starts_with(b"PK\x03\x04") {
         return Err("it is a spreadsheet workbook, not a text table; save it as CSV".to_owned());
     }
-    let table = export::find_table(text).ok_or("no line names the columns \"ticket\" and \"head\" or \"gross\"")?;
+    let mut table = export::find_table(text).ok_or("no line names the columns \"ticket\" and \"head\" or \"gross\"")?;
+    // In a list of tickets, a column headed "no." numbers tickets.
+    table.take_for(Meaning::Transaction, Meaning::Ticket);
     if !table.has(Meaning::Ticket) {
         return Err("it has no column \"ticket\"".to_owned());
     }
