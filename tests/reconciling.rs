@@ -143,6 +143,60 @@ Total,,,501,8,5600,lb
 }
 
 #[test]
+fn a_list_that_was_not_filled_in_ties_nothing() {
+    let all =
+        reconciled(&[export("a.csv", format!("{HEADER}{DAY}"))], "ticket,head,gross\n501,,\n502,20,14200\n503,,7150\n");
+    assert_eq!(outcomes(&all), ["501 open", "502 tied", "503 tied"]);
+    assert_eq!(all.findings[0].title, "Ticket 501 is not filled in");
+    let said: Vec<_> = all.not_checked.iter().map(|item| item.what.as_str()).collect();
+    assert_eq!(said, ["the head of 1 ticket"], "503 states no head");
+}
+
+#[test]
+fn stated_numbers_are_looked_for_in_one_session() {
+    let rows = "\
+1,2026-10-17,09:00:00,,10,7000,lb
+2,2026-10-17,09:02:00,,12,8400,lb
+1,2026-10-17,13:00:00,,9,6500,lb
+2,2026-10-17,13:02:00,,11,7700,lb
+";
+    let list = "ticket,head,gross,first no,last no\nM1,22,15400,1,2\nA1,20,14200,1,2\n";
+    assert_eq!(outcome_of(rows, list), ["M1 tied", "A1 tied"]);
+}
+
+#[test]
+fn a_void_ticket_with_drafts_leaves_the_balance_true() {
+    let list = "ticket,head,gross,status\n501,22,15400,void\n502,20,14200,\n503,10,7150,\n";
+    let balance = reconciled(&[export("a.csv", format!("{HEADER}{DAY}"))], list).balance.remove(0);
+    assert_eq!(balance.without_ticket.head, 22);
+    assert_eq!(balance.difference.gross, balance.stated.gross - balance.on_tickets.gross);
+    assert_eq!(balance.difference.head, 0);
+}
+
+#[test]
+fn an_export_total_that_comes_to_nothing_is_told() {
+    let rows = DAY.replace(",501,", ",,").replace(",502,", ",,").replace(",503,", ",,");
+    let with = |total: &str| by_own_totals(&[export("a.csv", format!("{HEADER}{rows}{total}"))]);
+    assert_eq!(codes(&with("Day total,,,,52,36750,lb\n").findings), Vec::<&str>::new());
+    assert_eq!(codes(&with("Day total,,,,99,99999,lb\n").findings), ["stated-total-disagrees"]);
+}
+
+#[test]
+fn the_export_s_own_totals_speak_beside_a_list() {
+    let text = format!("{HEADER}{DAY}Total,,,503,12,8650,lb\n");
+    let desk = crate::support::program::Desk::new();
+    let export = desk.put("a.csv", text);
+    let list = desk.put("list.csv", "ticket,head,gross\n501,22,15400\n502,20,14200\n503,10,7150\n");
+    let (document, exit) = crate::support::program::json(&["saleday", &export, "--tickets", &list]);
+    assert_eq!(exit, 1);
+    let titles: Vec<_> = document["findings"].as_array().unwrap().iter().map(|finding| &finding["title"]).collect();
+    assert!(
+        titles.iter().any(|title| title.as_str().unwrap().starts_with("The export's total of ticket 503")),
+        "{titles:?}"
+    );
+}
+
+#[test]
 fn a_void_ticket_expects_nothing() {
     let list = "ticket,head,gross,status\n501,22,15400,\n502,20,14200,\n503,10,7150,\n504,,,void\n";
     assert_eq!(outcome_of(DAY, list)[3], "504 tied");

@@ -92,6 +92,58 @@ fn the_same_number_on_another_weighing_is_a_clash() {
 }
 
 #[test]
+fn a_copy_of_either_draft_of_a_clash_counts_once() {
+    let text = "Transaction,Date,Time,Gross,Head
+1,2026-10-17,09:01:00,1000,2
+1,2026-10-17,09:02:00,1001,2
+2,2026-10-17,09:03:00,1002,2
+3,2026-10-17,09:04:00,1003,2
+1,2026-10-17,09:02:00,1001,2
+";
+    let sequence = explained(&[export("a.csv", text)]);
+    assert_eq!(events(&sequence), ["clash 1..1", "reprint 3..1"]);
+    assert_eq!(sequence.sessions[0].gross.unwrap().to_string(), "4,006");
+}
+
+#[test]
+fn the_same_weights_on_another_ticket_are_no_copy() {
+    let text = "Transaction,Date,Time,Ticket,Head,Gross
+1,2026-10-17,09:00:00,T0,10,7000
+2,2026-10-17,09:02:00,T0,10,7100
+1,2026-10-17,09:04:00,T1,10,7000
+2,2026-10-17,09:06:00,T1,10,7100
+";
+    let sequence = explained(&[export("a.csv", text)]);
+    assert_eq!(events(&sequence), ["restart 2..1"]);
+    assert!(sequence.drafts.iter().all(counterfoil::draft::Draft::counts));
+}
+
+#[test]
+fn many_holes_are_walked_in_a_breath() {
+    let all: Vec<_> = (1..30_000).map(|number| (number * 2, 1, 10)).collect();
+    let mut text = "Transaction,Lot,Head,Gross\n".to_owned();
+    for (number, lot, head) in all {
+        writeln!(text, "{number},{lot},{head},7000").unwrap();
+    }
+    assert_eq!(explained(&[export("a.csv", text)]).events.len(), 29_998);
+}
+
+#[test]
+fn ranges_of_another_session_show_no_late_stick() {
+    let paper = |number: &str, first: u64, last: u64| PaperTicket {
+        number: number.to_owned(),
+        date: None,
+        first_transaction: Some(counterfoil::units::TransactionNo(first)),
+        last_transaction: Some(counterfoil::units::TransactionNo(last)),
+    };
+    let all = [run(40, 52, 1), run(2, 10, 2)].concat();
+    let sequence = explained_with(&[export("a.csv", rows(&all))], &[paper("401", 40, 52), paper("402", 1, 10)]);
+    assert_eq!(events(&sequence), ["restart 52..2"]);
+    let late = explained_with(&[export("a.csv", rows(&run(4, 10, 1)))], &[paper("401", 2, 6)]);
+    assert_eq!(events(&late), ["gap -..4 2-3 2"]);
+}
+
+#[test]
 fn a_missing_number_that_turns_up_is_late_and_no_gap() {
     let mut all = run(1, 10, 1);
     let fifth = all.remove(4);

@@ -43,6 +43,15 @@ pub fn choose(option: Option<(Option<NaiveDate>, Option<NaiveDate>)>, tickets: &
 }
 
 impl Period {
+    /// Whether a draft counts in it. Where the paper's dates chose the period, a draft after midnight may also be listed
+    /// under the day the calendar shows.
+    #[must_use]
+    pub fn holds_draft(&self, draft: &Draft, days: &SaleDays) -> bool {
+        let calendar_day = draft.at.map(crate::units::LocalTime::date);
+        let by_paper = self.chosen_by == ChosenBy::Tickets && calendar_day.is_some() && self.holds(calendar_day);
+        self.holds(days.get(&draft.id).copied()) || by_paper
+    }
+
     /// Whether a day lies in it; a draft without a date lies in every period, so that it is never lost from sight.
     #[must_use]
     pub fn holds(&self, day: Option<NaiveDate>) -> bool {

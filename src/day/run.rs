@@ -85,13 +85,15 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let reading = reading(wishes, list.tickets.iter().filter_map(|ticket| ticket.date).collect());
     let Exports { exports, weighings } = read_exports(&sources, &reading, &mut notes);
     judge_all(&mut sources, &exports, &wishes.limits, &mut notes);
-    let Weighings { drafts, totals, legible, .. } = weighings;
+    let Weighings { drafts, mut totals, legible, copies, .. } = weighings;
+    // A copy's totals are those of the original.
+    totals.retain(|total| copies.iter().all(|(copy, _)| *copy != total.origin.export));
     let sequence = sequence::explain(drafts, &known(&list.tickets, legible));
     notes.add(&draft::findings::of_drafts(&sequence.drafts), &[]);
     notes.add(&sequence.findings, &[]);
     notes.add(&list.findings, &[]);
     let settled = settle_period(&sequence, list, &totals, wishes);
-    notes.add(&settled.reconciled.findings, &[]);
+    notes.add(&settled.reconciled.findings, &settled.reconciled.not_checked);
     notes.not_checked.extend(not_reconciled(wishes, &settled));
     order::settle(&mut notes.findings);
     Day {
@@ -153,22 +155,27 @@ fn settle_period(sequence: &Sequence, list: TicketList, totals: &[StatedTotal], 
     let days = period::sale_days(&sequence.drafts);
     let period = period::choose(wishes.period, &list.tickets);
     let (inside, outside): (Vec<&Draft>, Vec<&Draft>) =
-        sequence.drafts.iter().partition(|draft| period.holds(days.get(&draft.id).copied()));
+        sequence.drafts.iter().partition(|draft| period.holds_draft(draft, &days));
     let drafts: Vec<Draft> = inside.into_iter().cloned().collect();
-    let tickets = if list.usable {
-        list.tickets.into_iter().filter(|ticket| period.holds(ticket.date)).collect()
-    } else {
-        reconcile::as_tickets(totals, &drafts, &days)
-    };
     let sides = Sides {
         drafts: &drafts,
+        outside: &outside,
         days: &days,
         events: &sequence.events,
-        list_given: list.usable,
+        list_given: false,
         shrink: wishes.shrink,
     };
+    let of_period =
+        |tickets: Vec<StatedTicket>| tickets.into_iter().filter(|ticket| period.holds(ticket.date)).collect();
+    let (own, loose) = reconcile::own_totals(totals, &sequence.drafts, &days);
+    let mut reconciled = reconcile::reconcile(sides, of_period(own));
+    if list.usable {
+        let by_list = reconcile::reconcile(Sides { list_given: true, ..sides }, of_period(list.tickets));
+        reconciled = reconcile::beside_own_totals(by_list, reconciled);
+    }
+    reconciled.findings.extend(loose);
     Settled {
-        reconciled: reconcile::reconcile(sides, tickets),
+        reconciled,
         period,
         inside: drafts.iter().map(|draft| draft.id.clone()).collect(),
         outside: outside.iter().filter(|draft| draft.counts()).count() as u64,

@@ -1,14 +1,17 @@
 //! What laying drafts and tickets side by side shows.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 
-use super::judge::Difference;
+use chrono::NaiveDate;
+
+use super::in_words::{both_sides, difference, figures, named, stated_by};
+use super::judge::{is_blank, unit_differs};
 use super::model::{ExplanationKind, Outcome, TicketResult};
-use crate::draft::Draft;
+use crate::draft::{Draft, StatedTotal};
 use crate::finding::words::drafts as count_drafts;
 use crate::finding::{Finding, Place, Severity, kinds};
-use crate::ticket::{TicketSource, TicketStatus};
-use crate::units::{Decimal, Percent, Weight};
+use crate::ticket::TicketStatus;
+use crate::units::{Head, Percent, Weight, ticket_key};
 
 kinds! {
     /// A ticket does not tie, and one story accounts for the whole difference.
@@ -40,6 +43,17 @@ kinds! {
     /// What to do: find the paper ticket and add it to the list.
     DRAFTS_WITHOUT_TICKET = "drafts-without-ticket";
 
+    /// A total the export itself states is not the sum of its drafts.
+    ///
+    /// The total names no ticket, so it may add up a lot, a session or the day. None of these comes out, so rows may be
+    /// missing from the export, or the indicator added up something else.
+    ///
+    /// How we know: the total was compared with the drafts directly above it, with all drafts of its lot, and with all drafts
+    /// of the export above it.
+    ///
+    /// What to do: look for missing numbers above the total, and compare with the paper.
+    STATED_TOTAL_DISAGREES = "stated-total-disagrees";
+
     /// The shrink on a ticket and in the export differ.
     ///
     /// The ticket's shrink was used.
@@ -55,73 +69,79 @@ kinds! {
     PAY_WEIGHT_DISAGREES = "pay-weight-disagrees";
 }
 
-/// One finding for each ticket that does not tie.
+/// One finding for each ticket that does not tie; those that were not filled in are told together.
 #[must_use]
-pub fn of_tickets(tickets: &[TicketResult]) -> Vec<Finding> {
-    tickets.iter().filter_map(of_ticket).collect()
+pub fn of_tickets(tickets: &[TicketResult], paper: &Elsewhere) -> Vec<Finding> {
+    let (blank, filled): (Vec<_>, Vec<_>) = tickets.iter().partition(|ticket| not_filled_in(ticket));
+    let mut findings: Vec<_> = filled.into_iter().filter_map(|ticket| of_ticket(ticket, paper)).collect();
+    findings.extend(blank_tickets(&blank));
+    findings
 }
 
-fn of_ticket(ticket: &TicketResult) -> Option<Finding> {
+/// Ticket numbers that stand on the stick or in the list, but on another day.
+#[derive(Debug, Clone, Default)]
+pub struct Elsewhere {
+    /// Keys of tickets whose drafts are on the stick, but outside the period or under another date.
+    pub drafts: HashSet<String>,
+    /// Keys of tickets of the list, with a date each.
+    pub tickets: HashMap<String, NaiveDate>,
+}
+
+fn not_filled_in(ticket: &TicketResult) -> bool {
+    is_blank(&ticket.stated) && ticket.stated.status != TicketStatus::Void
+}
+
+fn of_ticket(ticket: &TicketResult, elsewhere: &Elsewhere) -> Option<Finding> {
     let number = &ticket.stated.number;
-    let named = match ticket.stated.source {
-        TicketSource::Stated => format!("Ticket {number}"),
-        TicketSource::ExportTotal => format!("The export's total of ticket {number}"),
-    };
     let finding = match ticket.outcome {
         Outcome::Tied => return None,
-        Outcome::Explained => explained(ticket, &named),
-        Outcome::Open if ticket.stated.status == TicketStatus::Void => void_with_drafts(&named),
-        Outcome::Open => open(ticket, &named),
-        Outcome::NoDrafts => without_drafts(&named),
+        Outcome::Explained => explained(ticket),
+        Outcome::Open if ticket.stated.status == TicketStatus::Void => void_with_drafts(ticket),
+        Outcome::Open => open(ticket),
+        Outcome::NoDrafts => without_drafts(ticket, elsewhere.drafts.contains(&ticket_key(number))),
     };
-    let mut finding = with_figures(finding, ticket);
-    finding.detail = format!("{} {}", finding.detail, in_words(ticket));
+    let mut finding = finding
+        .evidence("stated", figures(ticket.stated.head, ticket.stated.gross))
+        .evidence(
+            "found",
+            format!(
+                "{} in {}",
+                figures(Some(ticket.found.head), ticket.found.gross),
+                count_drafts(ticket.found.drafts)
+            ),
+        )
+        .evidence("difference", difference(ticket));
+    finding.detail = format!("{} {}", finding.detail, both_sides(ticket));
     let line = Place { line: ticket.stated.line, export: ticket.stated.export.clone(), ..Place::ticket(number) };
     Some(finding.at(line))
 }
 
-/// "Paper: 60 head, 39,280 lb. Drafts: 46 head, 29,865 lb."
-fn in_words(ticket: &TicketResult) -> String {
-    let stated = figures(ticket.stated.head.map(|head| head.to_string()), ticket.stated.gross);
-    if ticket.found.drafts == 0 {
-        return format!("Paper: {stated}.");
+/// Numbers of so many tickets are named one by one.
+const MOST_NAMED: usize = 10;
+
+fn blank_tickets(blank: &[&TicketResult]) -> Option<Finding> {
+    let first = blank.first()?;
+    let mut numbers: Vec<_> = blank.iter().take(MOST_NAMED).map(|ticket| ticket.stated.number.as_str()).collect();
+    if blank.len() > MOST_NAMED {
+        numbers.push("\u{2026}");
     }
-    let found = figures(Some(ticket.found.head.to_string()), ticket.found.gross);
-    format!("Paper: {stated}. Drafts: {found}.")
+    let title = match blank.len() {
+        1 => format!("Ticket {} is not filled in", first.stated.number),
+        several => format!("{several} tickets of the list are not filled in"),
+    };
+    Some(
+        Finding::new(&TICKET_OPEN, Severity::Fault, title)
+            .detail("They state neither head nor gross, so nothing was compared.")
+            .evidence("tickets", numbers.join(", "))
+            .at(Place { line: first.stated.line, ..Place::ticket(&first.stated.number) })
+            .next_step("Type head and gross from the paper tickets into the list, and run again."),
+    )
 }
 
-fn with_figures(finding: Finding, ticket: &TicketResult) -> Finding {
-    let stated = figures(ticket.stated.head.map(|head| head.to_string()), ticket.stated.gross);
-    let found = figures(Some(ticket.found.head.to_string()), ticket.found.gross);
-    finding
-        .evidence("stated", stated)
-        .evidence("found", format!("{found} in {}", count_drafts(ticket.found.drafts)))
-        .evidence("difference", difference(ticket))
-}
-
-fn figures(head: Option<String>, gross: Option<Weight>) -> String {
-    let parts: Vec<_> = head.into_iter().chain(gross.map(|gross| gross.to_string())).collect();
-    parts.join(", ")
-}
-
-/// "+11 head, +8,140 lb": what the paper has more.
-#[must_use]
-pub fn difference(ticket: &TicketResult) -> String {
-    let difference = Difference::of(&ticket.stated, &ticket.found);
-    let unit = ticket.stated.gross.or(ticket.found.gross).and_then(Weight::unit);
-    let head = difference.head.filter(|head| *head != 0).map(|head| format!("{head:+} head"));
-    let gross = difference.gross.filter(|gross| !gross.is_zero()).map(|gross| {
-        let sign = if gross > Decimal::ZERO { "+" } else { "" };
-        format!("{sign}{}", Weight::new(gross, unit))
-    });
-    let parts: Vec<_> = head.into_iter().chain(gross).collect();
-    parts.join(", ")
-}
-
-fn explained(ticket: &TicketResult, named: &str) -> Finding {
+fn explained(ticket: &TicketResult) -> Finding {
     let story = ticket.explanations.first();
     let text = story.map(|story| story.text.clone()).unwrap_or_default();
-    let finding = Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{named} does not tie: {text}"))
+    let finding = Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{} does not tie: {text}", named(ticket)))
         .detail("That accounts for the whole difference.")
         .next_step(story.map_or("", |story| next_step(story.kind)));
     let typing_slip = story.is_some_and(|story| story.kind == ExplanationKind::DigitsSwapped);
@@ -146,57 +166,92 @@ const fn next_step(kind: ExplanationKind) -> &'static str {
     }
 }
 
-fn open(ticket: &TicketResult, named: &str) -> Finding {
-    let title = format!("{named} does not tie: the paper differs by {}", difference(ticket));
+fn open(ticket: &TicketResult) -> Finding {
+    let (who, what) = (named(ticket), stated_by(ticket));
+    if unit_differs(&ticket.stated, &ticket.found) {
+        return Finding::new(&TICKET_OPEN, Severity::Fault, format!("{who} does not tie: the units differ"))
+            .detail("Weights of different units are never added or compared.")
+            .next_step("Look at the paper for the unit, and correct the list.")
+            .pointer("as stated");
+    }
+    let difference = difference(ticket);
+    let title = if difference.is_empty() {
+        format!("{who} cannot be compared: its drafts are in different units")
+    } else {
+        format!("{who} does not tie: {what} differs by {difference}")
+    };
     let (detail, next_step) = if ticket.explanations.is_empty() {
         ("No single slip accounts for it.", "Compare the ticket's drafts with the paper one by one.")
     } else {
         ("More than one story accounts for it.", "Look at the paper to see which of the stories is right.")
     };
-    let finding = Finding::new(&TICKET_OPEN, Severity::Fault, title).detail(detail).next_step(next_step);
-    let finding = finding.pointer("as stated");
+    let finding =
+        Finding::new(&TICKET_OPEN, Severity::Fault, title).detail(detail).next_step(next_step).pointer("as stated");
     ticket.explanations.iter().fold(finding, |finding, story| finding.evidence("it could be that", &story.text))
 }
 
-fn void_with_drafts(named: &str) -> Finding {
-    Finding::new(&TICKET_OPEN, Severity::Fault, format!("{named} is marked void, but drafts on the stick carry it"))
+fn void_with_drafts(ticket: &TicketResult) -> Finding {
+    let title = format!("{} is marked void, but drafts on the stick carry it", named(ticket));
+    Finding::new(&TICKET_OPEN, Severity::Fault, title)
         .detail("A void ticket expects no drafts.")
         .next_step("Find out on which ticket these drafts were settled.")
 }
 
-fn without_drafts(named: &str) -> Finding {
-    Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{named} has no draft on the stick"))
-        .detail("The paper has it, the stick has none of its rows.")
+fn without_drafts(ticket: &TicketResult, on_another_day: bool) -> Finding {
+    let who = named(ticket);
+    if on_another_day {
+        return Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{who} has no draft on its day"))
+            .detail("Drafts with this number are on the stick, but on another day.")
+            .next_step("Compare the date in the list with the paper ticket.")
+            .pointer("as stated");
+    }
+    Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{who} has no draft on the stick"))
+        .detail("It is stated, but none of its rows is there.")
         .next_step("Look whether it was weighed while the stick was out, on another scale or on another day.")
 }
 
 /// Drafts on no ticket of the list, one finding per ticket number they carry.
 #[must_use]
-pub fn without_ticket(drafts: &[&Draft]) -> Vec<Finding> {
+pub fn without_ticket(drafts: &[&Draft], elsewhere: &Elsewhere) -> Vec<Finding> {
     let mut groups: BTreeMap<Option<&str>, Vec<&Draft>> = BTreeMap::new();
     for draft in drafts {
         groups.entry(draft.ticket.as_deref()).or_default().push(draft);
     }
-    groups.into_iter().map(|(ticket, drafts)| group_without_ticket(ticket, &drafts)).collect()
+    groups.into_iter().map(|(ticket, drafts)| group_without_ticket(ticket, &drafts, elsewhere)).collect()
 }
 
-fn group_without_ticket(ticket: Option<&str>, drafts: &[&Draft]) -> Finding {
+fn group_without_ticket(ticket: Option<&str>, drafts: &[&Draft], elsewhere: &Elsewhere) -> Finding {
     let count = count_drafts(drafts.len() as u64);
     let (verb, carry) = if drafts.len() == 1 { ("is", "carries") } else { ("are", "carry") };
-    let title = match ticket {
-        Some(ticket) => format!("{count} {carry} ticket {ticket}, which is not in the list"),
-        None => format!("{count} {verb} on no ticket of the list"),
+    let listed_for = ticket.and_then(|ticket| elsewhere.tickets.get(&ticket_key(ticket)));
+    let title = match (ticket, listed_for) {
+        (Some(ticket), Some(date)) => format!("{count} {carry} ticket {ticket}, which the list has under {date}"),
+        (Some(ticket), None) => format!("{count} {carry} ticket {ticket}, which is not in the list"),
+        (None, _) => format!("{count} {verb} on no ticket of the list"),
     };
     let which: Vec<_> = drafts.iter().filter_map(|draft| draft.transaction).collect();
-    let head = drafts.iter().fold(crate::units::Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
+    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
     let gross = super::pay::sum(drafts.iter().filter_map(|draft| draft.gross));
     let place = drafts.first().map(|draft| crate::draft::findings::place(draft)).unwrap_or_default();
     Finding::new(&DRAFTS_WITHOUT_TICKET, Severity::Caution, title)
         .detail("Weighed and counted, but the paper as typed has no place for it.")
         .evidence("drafts", super::judge::listed(&which))
-        .evidence("together", figures(Some(head.to_string()), gross))
+        .evidence("together", figures(Some(head), gross))
         .at(place)
-        .next_step("Find the paper ticket and add it to the list, or correct its number there.")
+        .next_step("Find the paper ticket and add it to the list, or correct its number or date there.")
+}
+
+/// A total of the export that names no ticket and comes out nowhere.
+#[must_use]
+pub fn stated_total(total: &StatedTotal, head_above: Head, gross_above: Weight) -> Finding {
+    let stated = figures(total.head, total.gross);
+    let title = format!("A total in the export, {stated}, is not the sum of its drafts");
+    Finding::new(&STATED_TOTAL_DISAGREES, Severity::Caution, title)
+        .detail("It names no ticket, and neither the drafts above it, nor its lot, nor the whole export come to it.")
+        .evidence("stated", stated)
+        .evidence("drafts directly above it", figures(Some(head_above), Some(gross_above)))
+        .at(Place { export: Some(total.origin.export.clone()), line: Some(total.origin.line), ..Place::default() })
+        .next_step("Look for missing numbers above it, and compare it with the paper.")
 }
 
 /// Shrink on the ticket against shrink on its drafts.

@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::in_words::figures_per_head;
 use super::judge::Difference;
 use super::model::{Explanation, ExplanationKind, Outcome, TicketResult};
 use crate::finding::words::numbers;
@@ -153,7 +154,7 @@ fn lost(
     let gross = difference.gross.map(|gross| Weight::new(gross, unit));
     // Each lost draft had at least one animal on it.
     head.is_none_or(|head| head.0 as usize >= which.len()).then_some(())?;
-    let figures = figures(head, gross);
+    let figures = figures_per_head(head, gross);
     let (kind, text) = match which {
         [only] => (ExplanationKind::MissingDraft, format!("draft {only} is lost; it must have been {figures}")),
         [first, .., last] => {
@@ -177,19 +178,6 @@ fn hole_in_words(event: &Event) -> String {
     }
 }
 
-/// "11 head, 8,140 lb (740 lb per head)".
-fn figures(head: Option<Head>, gross: Option<Weight>) -> String {
-    match (head, gross) {
-        (Some(head), Some(gross)) => {
-            let each = gross.per_head(head).map(|each| format!(" ({each} per head)")).unwrap_or_default();
-            format!("{head}, {gross}{each}")
-        }
-        (Some(head), None) => head.to_string(),
-        (None, Some(gross)) => gross.to_string(),
-        (None, None) => "of unknown size".to_owned(),
-    }
-}
-
 /// Two holes of one ticket: its drafts are lost in both, only their sum follows.
 fn merged(claims: Vec<Explanation>) -> Vec<Explanation> {
     if claims.len() < 2 {
@@ -200,7 +188,7 @@ fn merged(claims: Vec<Explanation>) -> Vec<Explanation> {
     let text = format!(
         "{} are lost; together they must have been {}",
         super::judge::listed(&transactions).replacen("number", "draft", 1),
-        figures(first.head, first.gross)
+        figures_per_head(first.head, first.gross)
     );
     vec![Explanation { kind: ExplanationKind::MissingDrafts, text, transactions, ..first }]
 }

@@ -76,6 +76,7 @@ pub fn judge(stated: StatedTicket, on: &OnTicket<'_>, option_shrink: Option<Perc
     let (outcome, explanations) = match stated.status {
         TicketStatus::Void if on.counted.is_empty() => (Outcome::Tied, Vec::new()),
         TicketStatus::Void => (Outcome::Open, Vec::new()),
+        _ if is_blank(&stated) && !on.counted.is_empty() => (Outcome::Open, Vec::new()),
         _ if units_differ => (Outcome::Open, Vec::new()),
         _ if difference.is_none() && !on.counted.is_empty() => (Outcome::Tied, Vec::new()),
         _ => explained(single_faults(&stated, &found, difference, on), on.counted.is_empty()),
@@ -96,7 +97,15 @@ pub fn explained(explanations: Vec<Explanation>, no_drafts: bool) -> (Outcome, V
     (outcome, explanations)
 }
 
-fn unit_differs(stated: &StatedTicket, found: &Found) -> bool {
+/// A ticket that states neither head nor gross proves nothing: its list was not filled in.
+#[must_use]
+pub fn is_blank(stated: &StatedTicket) -> bool {
+    stated.head.is_none() && stated.gross.is_none()
+}
+
+/// Whether paper and drafts state different units.
+#[must_use]
+pub fn unit_differs(stated: &StatedTicket, found: &Found) -> bool {
     let units = stated.gross.and_then(Weight::unit).zip(found.gross.and_then(Weight::unit));
     units.is_some_and(|(stated, found)| stated != found)
 }

@@ -7,7 +7,9 @@ mod assign;
 mod balance;
 pub mod findings;
 mod holes;
+mod in_words;
 mod judge;
+mod loose_totals;
 mod model;
 pub mod pay;
 mod run;
@@ -15,5 +17,5 @@ mod totals;
 
 pub use assign::SaleDays;
 pub use model::{Balance, Explanation, ExplanationKind, Found, HeadAndGross, Outcome, Reconciled, TicketResult};
-pub use run::{Sides, reconcile};
-pub use totals::as_tickets;
+pub use run::{Sides, beside_own_totals, reconcile};
+pub use totals::own_totals;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::finding::{Finding, NotChecked};
 use crate::ticket::StatedTicket;
 use crate::units::{Confidence, Decimal, Head, Money, TransactionNo, Unit, Weight};
 
@@ -94,7 +95,9 @@ pub struct Reconciled {
     /// All drafts against all tickets, one entry per unit.
     pub balance: Vec<Balance>,
     /// What a person should know of it.
-    pub findings: Vec<crate::finding::Finding>,
+    pub findings: Vec<Finding>,
+    /// What could not be compared, and why.
+    pub not_checked: Vec<NotChecked>,
 }
 
 /// Head and weight together.

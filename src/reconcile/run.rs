@@ -1,24 +1,27 @@
 //! The whole of it: assign, judge, look into the holes, balance.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::assign::{Assignment, SaleDays, assign};
 use super::balance::balance;
-use super::findings;
+use super::findings::{self, Elsewhere};
 use super::holes::explain_by_holes;
-use super::judge::{OnTicket, judge};
+use super::judge::{OnTicket, is_blank, judge};
 use super::model::{Reconciled, TicketResult};
 use crate::draft::Draft;
-use crate::finding::Finding;
+use crate::finding::words::count_of;
+use crate::finding::{Finding, NotChecked};
 use crate::sequence::Event;
-use crate::ticket::StatedTicket;
-use crate::units::Percent;
+use crate::ticket::{StatedTicket, TicketStatus};
+use crate::units::{Percent, Weight, ticket_key};
 
 /// What is laid side by side.
 #[derive(Debug, Clone, Copy)]
 pub struct Sides<'a> {
     /// The drafts of the period, in the order of the weighings.
     pub drafts: &'a [Draft],
+    /// The drafts outside the period.
+    pub outside: &'a [&'a Draft],
     /// The day each draft counts for.
     pub days: &'a SaleDays,
     /// What happened with the numbers.
@@ -32,7 +35,8 @@ pub struct Sides<'a> {
 /// Lays drafts and tickets side by side.
 #[must_use]
 pub fn reconcile(sides: Sides<'_>, tickets: Vec<StatedTicket>) -> Reconciled {
-    let assignment = assign(sides.drafts, &tickets, sides.days);
+    let mut not_checked = half_stated(&tickets);
+    let assignment = assign(sides.drafts, &tickets, sides.days, &mut not_checked);
     let mut on_tickets: Vec<OnTicket<'_>> = vec![OnTicket::default(); tickets.len()];
     for (draft, ticket) in sides.drafts.iter().zip(&assignment) {
         if let Some(on) = ticket.and_then(|index| on_tickets.get_mut(index)) {
@@ -43,13 +47,57 @@ pub fn reconcile(sides: Sides<'_>, tickets: Vec<StatedTicket>) -> Reconciled {
         tickets.into_iter().zip(&on_tickets).map(|(stated, on)| judge(stated, on, sides.shrink)).collect();
     explain_by_holes(&mut results, sides.events, &ticket_of(sides.drafts, &assignment));
     let unticketed = sides.list_given.then(|| without_ticket(sides.drafts, &assignment));
-    let findings = all_findings(&results, &on_tickets, unticketed.as_deref());
+    let elsewhere = elsewhere(&results, sides.outside, unticketed.as_deref().unwrap_or_default());
+    let findings = all_findings(&results, &on_tickets, unticketed.as_deref(), &elsewhere);
     Reconciled {
         balance: balance(sides.drafts, &assignment, &results),
         unticketed: unticketed.map(|drafts| drafts.into_iter().map(|draft| draft.id.clone()).collect()),
         tickets: results,
         findings,
+        not_checked,
     }
+}
+
+/// The list's tickets and, behind them, the export's own totals. What both say is told once.
+#[must_use]
+pub fn beside_own_totals(list: Reconciled, own: Reconciled) -> Reconciled {
+    let figures = |ticket: &TicketResult| {
+        (ticket_key(&ticket.stated.number), ticket.stated.head, ticket.stated.gross.map(Weight::amount))
+    };
+    let told: HashSet<_> = list.tickets.iter().map(figures).collect();
+    let new: HashSet<&str> = own
+        .tickets
+        .iter()
+        .filter(|ticket| !told.contains(&figures(ticket)))
+        .map(|ticket| ticket.stated.number.as_str())
+        .collect();
+    let is_new = |finding: &&Finding| finding.place.ticket.as_deref().is_some_and(|ticket| new.contains(ticket));
+    let mut findings = list.findings;
+    findings.extend(own.findings.iter().filter(is_new).cloned());
+    let mut tickets = list.tickets;
+    tickets.extend(own.tickets);
+    Reconciled { tickets, findings, ..list }
+}
+
+/// Figures that some tickets do not state are not compared; that is said once.
+fn half_stated(tickets: &[StatedTicket]) -> Vec<NotChecked> {
+    let valid = || tickets.iter().filter(|ticket| ticket.status != TicketStatus::Void && !is_blank(ticket));
+    let without_head = valid().filter(|ticket| ticket.head.is_none()).count() as u64;
+    let without_gross = valid().filter(|ticket| ticket.gross.is_none()).count() as u64;
+    let not_compared = |what: &str, count: u64| {
+        let tickets = count_of(count, "ticket", "tickets");
+        (count > 0).then(|| NotChecked::new(format!("the {what} of {tickets}"), "the list states none"))
+    };
+    not_compared("head", without_head).into_iter().chain(not_compared("gross", without_gross)).collect()
+}
+
+/// Numbers that stand on the other side, but on another day.
+fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]) -> Elsewhere {
+    let keys = |drafts: &[&Draft]| drafts.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
+    let (mut drafts, loose): (HashSet<String>, HashSet<String>) = (keys(outside), keys(unticketed));
+    drafts.extend(loose);
+    let tickets = results.iter().filter_map(|ticket| Some((ticket_key(&ticket.stated.number), ticket.stated.date?)));
+    Elsewhere { drafts, tickets: tickets.collect() }
 }
 
 fn ticket_of<'d>(drafts: &'d [Draft], assignment: &Assignment) -> HashMap<&'d str, usize> {
@@ -62,10 +110,15 @@ fn without_ticket<'d>(drafts: &'d [Draft], assignment: &Assignment) -> Vec<&'d D
     pairs.filter(|(draft, ticket)| draft.counts() && ticket.is_none()).map(|(draft, _)| draft).collect()
 }
 
-fn all_findings(results: &[TicketResult], on_tickets: &[OnTicket<'_>], unticketed: Option<&[&Draft]>) -> Vec<Finding> {
-    let mut all = findings::of_tickets(results);
+fn all_findings(
+    results: &[TicketResult],
+    on_tickets: &[OnTicket<'_>],
+    unticketed: Option<&[&Draft]>,
+    elsewhere: &Elsewhere,
+) -> Vec<Finding> {
+    let mut all = findings::of_tickets(results, elsewhere);
     all.extend(results.iter().zip(on_tickets).filter_map(|(ticket, on)| findings::shrink(ticket, &on.counted)));
     all.extend(results.iter().filter_map(findings::pay_weight));
-    all.extend(unticketed.map(findings::without_ticket).unwrap_or_default());
+    all.extend(unticketed.map(|drafts| findings::without_ticket(drafts, elsewhere)).unwrap_or_default());
     all
 }

@@ -5,15 +5,16 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::NaiveDate;
 
 use super::assign::SaleDays;
+use super::loose_totals::loose_totals;
 use crate::draft::{Draft, StatedTotal};
+use crate::finding::Finding;
 use crate::ticket::{StatedTicket, TicketSource, TicketStatus};
 use crate::units::{LineNo, ticket_key};
 
 /// The tickets that total rows state. A total that names no ticket belongs to the one ticket of the drafts above it; one
 /// that adds up several tickets, such as the day's, is no ticket. Where a ticket has several totals, as after a second
 /// printing, the last one stands.
-#[must_use]
-pub fn as_tickets(totals: &[StatedTotal], drafts: &[Draft], days: &SaleDays) -> Vec<StatedTicket> {
+fn as_tickets(totals: &[StatedTotal], drafts: &[Draft], days: &SaleDays) -> Vec<StatedTicket> {
     let by_id: HashMap<&str, &Draft> = drafts.iter().map(|draft| (draft.id.as_str(), draft)).collect();
     let written = Written::of(drafts);
     let all: Vec<_> = totals.iter().filter_map(|total| as_ticket(total, &by_id, &written, days)).collect();
@@ -24,6 +25,15 @@ pub fn as_tickets(totals: &[StatedTotal], drafts: &[Draft], days: &SaleDays) -> 
     let stands =
         |(place, ticket): &(usize, StatedTicket)| last.get(&(ticket_key(&ticket.number), ticket.date)) == Some(place);
     all.into_iter().enumerate().filter(stands).map(|(_, ticket)| ticket).collect()
+}
+
+/// What the export's own totals come to: its tickets, and what totals without a ticket show.
+#[must_use]
+pub fn own_totals(totals: &[StatedTotal], drafts: &[Draft], days: &SaleDays) -> (Vec<StatedTicket>, Vec<Finding>) {
+    let by_id: HashMap<&str, &Draft> = drafts.iter().map(|draft| (draft.id.as_str(), draft)).collect();
+    let written = Written::of(drafts);
+    let names_ticket = |total: &StatedTotal| as_ticket(total, &by_id, &written, days).is_some();
+    (as_tickets(totals, drafts, days), loose_totals(totals, drafts, names_ticket))
 }
 
 fn as_ticket(

@@ -32,6 +32,8 @@ pub const SET_INSIDE_A_TICKET: u32 = 10;
 pub const RESTART_NOT_AT_ONE: u32 = 6;
 /// A counter is usually set ahead to a round number or the first after it.
 pub const JUMP_NOT_ROUND: u32 = 6;
+/// A copy commonly carries the time of the first printing.
+pub const PRINTED_AT_ANOTHER_TIME: u32 = 8;
 /// The row after goes on from the old number, so the counter was not set.
 pub const OLD_NUMBERS_GO_ON: u32 = 30;
 /// The row after does not go on from the old number, so this row is no stray.

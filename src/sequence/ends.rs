@@ -1,5 +1,7 @@
 //! Numbers missing before the first row and after the last one, where the paper shows that they existed.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::draft::Draft;
 use crate::units::{Confidence, TransactionNo, ticket_key, ticket_serial};
 
@@ -9,14 +11,18 @@ use super::model::{Event, EventKind};
 /// A counter that stands at most so high at the first row was probably set to begin the day at 1.
 const SMALL_START: u64 = 50;
 
+/// A number stated farther from those on the stick than this is a slip of the pen, not a loss.
+const FARTHEST_STATED: u64 = 10_000;
+
 /// The gap before the first row, where a ticket shows that weighing had begun.
 #[must_use]
 pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
     let first = strand.iter().find(|draft| draft.transaction.is_some())?;
     let number = first.transaction?;
-    let stated =
-        known.tickets.iter().filter(|ticket| same_day(ticket, first)).filter_map(|ticket| ticket.first_transaction);
-    let stated = stated.filter(|stated| *stated < number && number.0 - stated.0 < 10_000).min();
+    let here = Here::of(strand);
+    let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, first) && here.reached_over_by(ticket, number));
+    let near = |stated: &TransactionNo| *stated < number && number.0 - stated.0 < FARTHEST_STATED;
+    let stated = of_day.filter_map(|ticket| ticket.first_transaction).filter(near).min();
     let ticket = earlier_ticket(strand, first, known);
     let (first_missing, why, sure) = match (stated, ticket) {
         (Some(stated), _) => (Some(stated), format!("a ticket states that weighing began with number {stated}"), 97),
@@ -52,11 +58,10 @@ pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
 pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
     let last = strand.iter().rfind(|draft| draft.transaction.is_some())?;
     let number = last.transaction?;
-    let stated =
-        known.tickets.iter().filter(|ticket| same_day(ticket, last)).filter_map(|ticket| ticket.last_transaction);
-    let stated = stated.filter(|stated| *stated > number && stated.0 - number.0 < 10_000).max();
-    let on_stick_later = |number: TransactionNo| strand.iter().any(|draft| draft.transaction == Some(number));
-    let stated = stated.filter(|stated| !on_stick_later(*stated));
+    let here = Here::of(strand);
+    let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, last) && here.reached_over_by(ticket, number));
+    let near = |stated: &TransactionNo| *stated > number && stated.0 - number.0 < FARTHEST_STATED;
+    let stated = of_day.filter_map(|ticket| ticket.last_transaction).filter(near).max();
     let ticket = later_ticket(strand, last, known);
     let (last_missing, why, sure) = match (stated, ticket) {
         (Some(stated), _) => (Some(stated), format!("a ticket states that weighing went on to number {stated}"), 97),
@@ -82,6 +87,38 @@ pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
         confidence: Confidence::percent(sure),
         why: vec![why],
     })
+}
+
+/// The numbers on the stick, in whatever session, and the tickets their rows carry.
+struct Here {
+    numbers: BTreeMap<TransactionNo, Vec<Option<String>>>,
+}
+
+impl Here {
+    fn of(strand: &[Draft]) -> Self {
+        let mut numbers: BTreeMap<_, Vec<_>> = BTreeMap::new();
+        for draft in strand {
+            if let Some(number) = draft.transaction {
+                numbers.entry(number).or_default().push(draft.ticket.as_deref().map(ticket_key));
+            }
+        }
+        Self { numbers }
+    }
+
+    /// Whether a ticket's stated numbers reach over this end of the stick: they hold its outermost number, or none that
+    /// is here. A range of which other numbers are here belongs to another session, unless those rows are another
+    /// ticket's.
+    fn reached_over_by(&self, ticket: &PaperTicket, outermost: TransactionNo) -> bool {
+        let from = ticket.first_transaction.or(ticket.last_transaction);
+        let to = ticket.last_transaction.or(ticket.first_transaction);
+        let Some((from, to)) = from.zip(to).filter(|(from, to)| from <= to && to.0 - from.0 < FARTHEST_STATED) else {
+            return false;
+        };
+        let own = ticket_key(&ticket.number);
+        let mut rows = self.numbers.range(from..=to).flat_map(|(_, tickets)| tickets);
+        let here = rows.any(|of| of.as_ref().is_none_or(|of| *of == own));
+        (from..=to).contains(&outermost) || !here
+    }
 }
 
 fn same_day(ticket: &PaperTicket, draft: &Draft) -> bool {
@@ -116,8 +153,7 @@ fn lost_tickets<'k>(
     near: &Draft,
     known: &'k Known,
 ) -> impl Iterator<Item = (&'k PaperTicket, String, u64)> {
-    let here: std::collections::BTreeSet<_> =
-        strand.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
+    let here: BTreeSet<_> = strand.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
     let day = near.at.map(crate::units::LocalTime::date);
     known.tickets.iter().filter_map(move |ticket| {
         let same_day = ticket.date.is_none() || day.is_none() || ticket.date == day;

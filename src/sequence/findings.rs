@@ -3,11 +3,12 @@
 use std::collections::HashMap;
 
 use super::model::{Event, EventKind};
+use super::stories::what_begins;
 use crate::draft::Draft;
 use crate::draft::findings::place;
 use crate::finding::words;
 use crate::finding::{Finding, Place, Severity, kinds};
-use crate::units::TransactionNo;
+use crate::units::{Confidence, TransactionNo};
 
 kinds! {
     /// Numbers are missing between two drafts.
@@ -180,6 +181,9 @@ fn gap(event: &Event) -> Finding {
     }
 }
 
+/// Below this, drafts may as well be missing as the counter set ahead.
+const SURE_ENOUGH: Confidence = Confidence::percent(95);
+
 /// A counter set between lots, tickets or days is daily business; inside one, a person should say why.
 fn set(
     event: &Event,
@@ -188,13 +192,13 @@ fn set(
     after: Option<&Draft>,
     before: Option<&Draft>,
 ) -> Finding {
-    let inside = after.zip(before).is_some_and(|(after, before)| {
-        let same_day = after.at.map(|at| at.date()) == before.at.map(|at| at.date());
-        same_day && after.lot == before.lot && after.ticket == before.ticket
-    });
+    // Where rows name neither lot nor ticket, nothing shows that the counter was set among the drafts of one.
+    let named = |draft: &Draft| draft.lot.is_some() || draft.ticket.is_some();
+    let inside = after.zip(before).is_some_and(|(after, before)| named(before) && what_begins(after, before).is_none());
+    let doubtful = event.kind == EventKind::Jump && event.confidence < SURE_ENOUGH;
     let numbers = |number: Option<TransactionNo>| number.map(|number| number.to_string()).unwrap_or_default();
     let title = format!("The counter was set {way}, from {} to {}", numbers(event.after), numbers(event.before));
-    let (severity, next_step) = if inside {
+    let (severity, next_step) = if inside || doubtful {
         (Severity::Caution, "Ask who set the counter there. If nobody did, drafts may be missing.")
     } else {
         (Severity::Note, "Nothing to do, if someone set the counter there.")

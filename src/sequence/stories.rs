@@ -53,11 +53,20 @@ impl Story {
         self
     }
 
+    /// The same, where the absence of the one does not yet speak for the other.
+    fn unless_told(self, against: bool, cost: u32, in_favour: bool, reason: &str) -> Self {
+        let story = Self { cost: self.cost + if against { cost } else { 0 }, ..self };
+        if in_favour && !against { story.because(reason) } else { story }
+    }
+
     fn because(mut self, reason: impl Into<String>) -> Self {
         self.why.push(reason.into());
         self
     }
 }
+
+/// What speaks for a counter that was set.
+const GOES_ON: &str = "the rows after go on from the new number";
 
 /// All stories that fit, cheapest first; of equal cost, the kind that stands first in [`EventKind`].
 #[must_use]
@@ -86,7 +95,7 @@ fn restart(at: &Break<'_>) -> Option<Story> {
     (at.number <= at.last).then_some(())?;
     let story = Story::new(EventKind::Restart, costs::RESTART)
         .unless(at.number.0 > 1, costs::RESTART_NOT_AT_ONE, format!("the new number is {}", at.number))
-        .unless(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, "the rows after go on from the new number");
+        .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
     Some(at.set_between(story))
 }
 
@@ -95,7 +104,7 @@ fn jump(at: &Break<'_>) -> Option<Story> {
     let round = at.number.0 >= 100 && (at.number.0.is_multiple_of(100) || at.number.0 % 100 == 1);
     let story = Story::new(EventKind::Jump, costs::JUMP)
         .unless(!round, costs::JUMP_NOT_ROUND, format!("{} is a round number to begin at", at.number))
-        .unless(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, "the rows after go on from the new number");
+        .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
     let story = match (at.pace, elapsed(at.before, at.row)) {
         (Some(pace), Some(seconds)) if !pace.leaves_room(seconds, missing) => {
             story.because(format!("only {} passed, too short for {}", duration(seconds), drafts(missing)))
@@ -116,15 +125,21 @@ fn rollover(at: &Break<'_>) -> Option<Story> {
     })
 }
 
+/// A copy carries the ticket of the first printing; another ticket is another weighing.
 fn reprint(at: &Break<'_>) -> Option<Story> {
-    let earlier = at.earlier.filter(|earlier| (earlier.head, earlier.gross) == (at.row.head, at.row.gross))?;
+    let same = |draft: &Draft| (draft.head, draft.gross, draft.ticket.clone(), draft.lot.clone());
+    let earlier = at.earlier.filter(|earlier| same(earlier) == same(at.row))?;
     let story =
         Story::new(EventKind::Reprint, costs::REPRINT).because("number, head and weight are those of an earlier row");
-    let same_time = earlier.at == at.row.at;
-    Some(story.unless(
-        !same_time && at.goes_on_from_new(),
+    let story = story.unless(
+        earlier.at != at.row.at && at.goes_on_from_new(),
         costs::OLD_NUMBERS_END,
         "the numbers after it run on as if it were not there",
+    );
+    Some(story.unless(
+        earlier.at != at.row.at,
+        costs::PRINTED_AT_ANOTHER_TIME,
+        "the time is that of the earlier row too",
     ))
 }
 
@@ -166,17 +181,23 @@ impl Break<'_> {
 
     /// Counters are set between lots, tickets or days.
     fn set_between(&self, story: Story) -> Story {
-        let (before, row) = (self.before, self.row);
-        let day_changed = before.at.map(|time| time.date()) != row.at.map(|time| time.date());
-        let reason = if day_changed {
-            "a new day begins here"
-        } else if before.lot != row.lot {
-            "a new lot begins here"
-        } else {
-            "a new ticket begins here"
-        };
-        let inside = !day_changed && before.lot == row.lot && before.ticket == row.ticket;
-        story.unless(inside, costs::SET_INSIDE_A_TICKET, reason)
+        let begins = what_begins(self.before, self.row);
+        let reason = format!("a new {} begins here", begins.unwrap_or_default());
+        story.unless(begins.is_none(), costs::SET_INSIDE_A_TICKET, reason)
+    }
+}
+
+/// What begins with a row: a day, a lot or a ticket; `None` among the drafts of one.
+#[must_use]
+pub fn what_begins(before: &Draft, row: &Draft) -> Option<&'static str> {
+    if before.at.map(|time| time.date()) != row.at.map(|time| time.date()) {
+        Some("day")
+    } else if before.lot != row.lot {
+        Some("lot")
+    } else if before.ticket != row.ticket {
+        Some("ticket")
+    } else {
+        None
     }
 }
 

@@ -12,6 +12,9 @@ use crate::units::{Precision, TransactionNo};
 /// A step back of the clock smaller than this is the clock being put right; in seconds.
 const CLOCK_TOLERANCE: i64 = 60;
 
+/// A number that stands in more places than this is looked up in the first of them only.
+const MOST_LOOKED_UP: usize = 64;
+
 /// What a walk found.
 #[derive(Debug, Clone, Default)]
 pub struct Walked {
@@ -40,14 +43,14 @@ struct Walker<'a> {
     /// The last row that ran on, and its number.
     last: Option<(usize, TransactionNo)>,
     session: usize,
-    /// Where each number of this session stands.
-    seen: BTreeMap<TransactionNo, usize>,
-    /// Where each number was last seen in any session.
-    seen_ever: BTreeMap<TransactionNo, usize>,
-    /// The holes of this session: from and to, and the event that made them.
-    holes: Vec<(TransactionNo, TransactionNo)>,
+    /// Where each number of this session stands; in several places after a clash.
+    seen: BTreeMap<TransactionNo, Vec<usize>>,
+    /// Where each number stands in any session.
+    seen_ever: BTreeMap<TransactionNo, Vec<usize>>,
+    /// The holes of this session: where each begins and ends.
+    holes: BTreeMap<TransactionNo, TransactionNo>,
     /// Numbers that turned up late, by session.
-    turned_up: BTreeSet<(usize, TransactionNo)>,
+    turned_up: BTreeMap<usize, BTreeSet<TransactionNo>>,
     /// The session of each event.
     session_of_event: Vec<usize>,
 }
@@ -62,8 +65,8 @@ impl<'a> Walker<'a> {
             session: 0,
             seen: BTreeMap::new(),
             seen_ever: BTreeMap::new(),
-            holes: Vec::new(),
-            turned_up: BTreeSet::new(),
+            holes: BTreeMap::new(),
+            turned_up: BTreeMap::new(),
             session_of_event: Vec::new(),
         }
     }
@@ -87,8 +90,11 @@ impl<'a> Walker<'a> {
         if runs_on {
             self.last = Some((index, number));
         }
-        self.seen.entry(number).or_insert(index);
-        self.seen_ever.entry(number).or_insert(index);
+        // A copy adds nothing to look up.
+        if self.out.reprints.last() != Some(&index) {
+            self.seen.entry(number).or_default().push(index);
+            self.seen_ever.entry(number).or_default().push(index);
+        }
         self.out.session_of.push(self.session);
     }
 
@@ -109,8 +115,7 @@ impl<'a> Walker<'a> {
             number,
             following: self.strand.get(index + 1).and_then(|next| next.transaction),
             earlier: self.earlier(number, row),
-            in_hole: self.holes.iter().any(|(from, to)| (*from..=*to).contains(&number))
-                && !self.seen.contains_key(&number),
+            in_hole: self.in_hole(number) && !self.seen.contains_key(&number),
             pace: self.pace,
         };
         let stories = stories(&at);
@@ -122,18 +127,26 @@ impl<'a> Walker<'a> {
 
     /// A row with this number in this session, or the very same weighing in an earlier one.
     fn earlier(&self, number: TransactionNo, row: &Draft) -> Option<&'a Draft> {
-        let here = self.seen.get(&number).and_then(|index| self.strand.get(*index));
-        here.or_else(|| {
-            let ever = self.seen_ever.get(&number).and_then(|index| self.strand.get(*index))?;
-            (ever.at.is_some() && ever.same_weighing(row)).then_some(ever)
-        })
+        let at = |seen: &BTreeMap<TransactionNo, Vec<usize>>| -> Vec<&'a Draft> {
+            let places = seen.get(&number).map(|places| places.iter().take(MOST_LOOKED_UP)).into_iter().flatten();
+            places.filter_map(|index| self.strand.get(*index)).collect()
+        };
+        let (here, ever) = (at(&self.seen), at(&self.seen_ever));
+        let the_same = |draft: &&&Draft| draft.at.is_some() && draft.same_weighing(row);
+        let alike = |draft: &&&Draft| (draft.head, draft.gross) == (row.head, row.gross);
+        let found = ever.iter().find(the_same).or_else(|| here.iter().find(alike)).or_else(|| here.first());
+        found.copied()
+    }
+
+    fn in_hole(&self, number: TransactionNo) -> bool {
+        self.holes.range(..=number).next_back().is_some_and(|(_, to)| number <= *to)
     }
 
     fn apply(&mut self, index: usize, kind: EventKind, last: TransactionNo, number: TransactionNo) -> bool {
         match kind {
             EventKind::Gap => {
                 if let (Some(from), Some(to)) = (last.next(), number.previous()) {
-                    self.holes.push((from, to));
+                    self.holes.insert(from, to);
                 }
                 true
             }
@@ -153,7 +166,7 @@ impl<'a> Walker<'a> {
                 false
             }
             EventKind::Late => {
-                self.turned_up.insert((self.session, number));
+                self.turned_up.entry(self.session).or_default().insert(number);
                 false
             }
             EventKind::Clash | EventKind::Clock => false,
@@ -216,12 +229,10 @@ impl<'a> Walker<'a> {
     fn finish(mut self, legible: &BTreeSet<TransactionNo>) -> Walked {
         let events = std::mem::take(&mut self.out.events);
         let sessions = self.session_of_event.iter().copied().chain(std::iter::repeat(self.session));
+        let none = BTreeSet::new();
         let split = |(event, session): (Event, usize)| {
-            let there =
-                |number: TransactionNo| legible.contains(&number) || self.turned_up.contains(&(session, number));
-            let turned_up = self.turned_up.iter().filter(|(of, _)| *of == session).map(|(_, number)| *number);
-            let candidates = legible.iter().copied().chain(turned_up).collect();
-            if event.kind == EventKind::Gap { without(event, &candidates, there) } else { vec![event] }
+            let turned_up = self.turned_up.get(&session).unwrap_or(&none);
+            if event.kind == EventKind::Gap { without(event, legible, turned_up) } else { vec![event] }
         };
         self.out.events = events.into_iter().zip(sessions).flat_map(split).collect();
         self.out
@@ -229,11 +240,12 @@ impl<'a> Walker<'a> {
 }
 
 /// Splits a gap around numbers that are not missing; nothing is left of it where all are there.
-fn without(gap: Event, candidates: &BTreeSet<TransactionNo>, there: impl Fn(TransactionNo) -> bool) -> Vec<Event> {
+fn without(gap: Event, legible: &BTreeSet<TransactionNo>, turned_up: &BTreeSet<TransactionNo>) -> Vec<Event> {
     let (Some(first), Some(last)) = (gap.first_missing, gap.last_missing) else { return vec![gap] };
+    let there: BTreeSet<_> = legible.range(first..=last).chain(turned_up.range(first..=last)).copied().collect();
     let mut parts = Vec::new();
     let mut from = Some(first);
-    for number in candidates.range(first..=last).copied().filter(|number| there(*number)) {
+    for number in there {
         parts.extend(from.zip(number.previous()).map(|(from, to)| part(&gap, from, to)));
         from = number.next();
     }

@@ -80,6 +80,7 @@ pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
     let sequence = sequence::explain(drafts, &known);
     let sides = Sides {
         drafts: &sequence.drafts,
+        outside: &[],
         days: &HashMap::new(),
         events: &sequence.events,
         list_given: true,
@@ -93,10 +94,18 @@ pub fn by_own_totals(exports: &[Export]) -> Reconciled {
     let Weighings { drafts, totals, legible, .. } = draft::collect(exports, false);
     let sequence = sequence::explain(drafts, &Known { tickets: Vec::new(), legible });
     let days = sequence.drafts.iter().map(|draft| (draft.id.clone(), draft.at.unwrap().date())).collect();
-    let tickets = reconcile::as_tickets(&totals, &sequence.drafts, &days);
-    let sides =
-        Sides { drafts: &sequence.drafts, days: &days, events: &sequence.events, list_given: false, shrink: None };
-    reconcile::reconcile(sides, tickets)
+    let (tickets, loose) = reconcile::own_totals(&totals, &sequence.drafts, &days);
+    let sides = Sides {
+        drafts: &sequence.drafts,
+        outside: &[],
+        days: &days,
+        events: &sequence.events,
+        list_given: false,
+        shrink: None,
+    };
+    let mut reconciled = reconcile::reconcile(sides, tickets);
+    reconciled.findings.extend(loose);
+    reconciled
 }
 
 /// Tickets in short: `17 explained missing-draft 5 head 3450`.
