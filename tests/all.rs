@@ -13,6 +13,9 @@
 mod support;
 
 mod architecture;
+mod bad_input;
+mod command_help;
+mod conservation;
 mod division_twin;
 mod export_reading;
 mod fat_damage;
@@ -22,9 +25,11 @@ mod fat_reading;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;
+mod main_job;
 mod reconciling;
 mod report_document;
 mod report_page;
+mod same_day;
 mod sample_day;
 mod sequence_events;
 mod stick_opening;

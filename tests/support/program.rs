@@ -16,9 +16,14 @@ pub struct Said {
 
 /// Runs the program from the top of the project.
 pub fn counterfoil(arguments: &[&str]) -> Said {
+    counterfoil_in(Path::new(env!("CARGO_MANIFEST_DIR")), arguments)
+}
+
+/// Runs the program in a folder, so that paths in what it says are the same on every machine.
+fn counterfoil_in(folder: &Path, arguments: &[&str]) -> Said {
     let output: Output = Command::new(env!("CARGO_BIN_EXE_counterfoil"))
         .args(arguments)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .current_dir(folder)
         .env_remove("RUST_BACKTRACE")
         .output()
         .unwrap();
@@ -33,7 +38,11 @@ pub fn counterfoil(arguments: &[&str]) -> Said {
 
 /// Runs the program with `--json`, holds its document to the schema, and gives it with the exit status.
 pub fn json(arguments: &[&str]) -> (Value, i32) {
-    let said = counterfoil(&[arguments, &["--json"]].concat());
+    json_in(Path::new(env!("CARGO_MANIFEST_DIR")), arguments)
+}
+
+fn json_in(folder: &Path, arguments: &[&str]) -> (Value, i32) {
+    let said = counterfoil_in(folder, &[arguments, &["--json"]].concat());
     let document: Value =
         serde_json::from_str(&said.out).unwrap_or_else(|error| panic!("{error}: {} {}", said.out, said.err));
     let schema = match document["format"].as_str() {
@@ -62,6 +71,16 @@ impl Desk {
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
         std::fs::write(&path, content).unwrap();
         path.to_str().unwrap().to_owned()
+    }
+
+    /// Runs the program on this desk: files are named as they were put there.
+    pub fn counterfoil(&self, arguments: &[&str]) -> Said {
+        counterfoil_in(self.folder.path(), arguments)
+    }
+
+    /// The same with `--json`.
+    pub fn json(&self, arguments: &[&str]) -> (Value, i32) {
+        json_in(self.folder.path(), arguments)
     }
 
     pub fn path(&self, name: &str) -> PathBuf {
