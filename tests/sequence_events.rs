@@ -144,6 +144,14 @@ fn ranges_of_another_session_show_no_late_stick() {
 }
 
 #[test]
+fn the_same_number_twice_before_a_hole_is_a_clash_and_a_gap() {
+    assert_eq!(
+        events_of(&[(1, 1, 10), (2, 1, 10), (3, 1, 10), (3, 2, 12), (5, 2, 10), (6, 2, 10)]),
+        ["clash 3..3", "gap 3..5 4-4 1"]
+    );
+}
+
+#[test]
 fn a_missing_number_that_turns_up_is_late_and_no_gap() {
     let mut all = run(1, 10, 1);
     let fifth = all.remove(4);

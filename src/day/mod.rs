@@ -16,5 +16,5 @@ pub use run::{TicketFile, Wishes, examine, run};
 /// Adds what a later stage found, in its place by importance.
 pub fn add_findings(day: &mut Day, findings: Vec<Finding>) {
     day.findings.extend(findings);
-    order::settle(&mut day.findings);
+    order::settle(&mut day.findings, &day.exports);
 }

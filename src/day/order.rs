@@ -5,12 +5,14 @@ use std::collections::HashMap;
 use sha2::{Digest, Sha256};
 
 use super::exports::hex;
-use crate::finding::Finding;
+use crate::export::Export;
+use crate::finding::{Finding, Place};
 
 /// Sorts: faults, cautions, notes; within each, the order of the stages. Gives ids.
 ///
 /// An id is made from code, place and title, so that the same finding has it in every run over the same data.
-pub fn settle(findings: &mut [Finding]) {
+pub fn settle(findings: &mut [Finding], exports: &[Export]) {
+    findings.iter_mut().for_each(|finding| complete_place(&mut finding.place, exports));
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let mut equal: HashMap<String, usize> = HashMap::new();
     for finding in findings {
@@ -20,5 +22,14 @@ pub fn settle(findings: &mut [Finding]) {
         *count += 1;
         let hash = Sha256::digest(format!("{named}\n{count}"));
         finding.id = format!("f-{}", hex(hash.get(..5).unwrap_or_default()));
+    }
+}
+
+/// An export lies on a source and a volume; a finding that names the one names the others too.
+fn complete_place(place: &mut Place, exports: &[Export]) {
+    let export = exports.iter().find(|export| place.export.as_ref() == Some(&export.id));
+    if let (None, Some(export)) = (&place.source, export) {
+        place.source = Some(export.source.clone());
+        place.volume = export.volume;
     }
 }

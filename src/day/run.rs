@@ -72,7 +72,7 @@ pub fn examine(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let read = read_exports(&sources, &reading(wishes, Vec::new()), &mut notes);
     judge_all(&mut sources, &read.exports, &wishes.limits, &mut notes);
     let sources = sources.into_iter().map(|source| source.state).collect();
-    order::settle(&mut notes.findings);
+    order::settle(&mut notes.findings, &read.exports);
     Day { sources, exports: read.exports, findings: notes.findings, not_checked: notes.not_checked, ..Day::default() }
 }
 
@@ -95,7 +95,7 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let settled = settle_period(&sequence, list, &totals, wishes);
     notes.add(&settled.reconciled.findings, &settled.reconciled.not_checked);
     notes.not_checked.extend(not_reconciled(wishes, &settled));
-    order::settle(&mut notes.findings);
+    order::settle(&mut notes.findings, &exports);
     Day {
         sources: sources.into_iter().map(|source| source.state).collect(),
         period: Some(settled.period),

@@ -30,6 +30,10 @@ pub const NO_ROOM_IN_TIME: u32 = 40;
 pub const SET_INSIDE_A_TICKET: u32 = 10;
 /// A counter is usually set back to 0 or 1.
 pub const RESTART_NOT_AT_ONE: u32 = 6;
+/// Nobody sets a counter back to the number it shows.
+pub const RESTART_AT_THE_SAME: u32 = 15;
+/// Where a counter was set, the rows after commonly run on from there.
+pub const NEW_NUMBERS_STOP: u32 = 8;
 /// A counter is usually set ahead to a round number or the first after it.
 pub const JUMP_NOT_ROUND: u32 = 6;
 /// A copy commonly carries the time of the first printing.

@@ -93,7 +93,8 @@ fn gap(at: &Break<'_>) -> Option<Story> {
 
 fn restart(at: &Break<'_>) -> Option<Story> {
     (at.number <= at.last).then_some(())?;
-    let story = Story::new(EventKind::Restart, costs::RESTART)
+    let same = if at.number == at.last { costs::RESTART_AT_THE_SAME } else { 0 };
+    let story = Story::new(EventKind::Restart, costs::RESTART + same + at.stops_again())
         .unless(at.number.0 > 1, costs::RESTART_NOT_AT_ONE, format!("the new number is {}", at.number))
         .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
     Some(at.set_between(story))
@@ -102,7 +103,7 @@ fn restart(at: &Break<'_>) -> Option<Story> {
 fn jump(at: &Break<'_>) -> Option<Story> {
     let missing = at.missing().filter(|missing| *missing > 0)?;
     let round = at.number.0 >= 100 && (at.number.0.is_multiple_of(100) || at.number.0 % 100 == 1);
-    let story = Story::new(EventKind::Jump, costs::JUMP)
+    let story = Story::new(EventKind::Jump, costs::JUMP + at.stops_again())
         .unless(!round, costs::JUMP_NOT_ROUND, format!("{} is a round number to begin at", at.number))
         .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
     let story = match (at.pace, elapsed(at.before, at.row)) {
@@ -169,6 +170,12 @@ impl Break<'_> {
 
     fn goes_on_from_old(&self) -> bool {
         self.following.is_some() && self.following == self.last.next()
+    }
+
+    /// The cost of a run that does not go on from the new number either.
+    fn stops_again(&self) -> u32 {
+        let stops = self.following.is_some() && !self.goes_on_from_new();
+        if stops { costs::NEW_NUMBERS_STOP } else { 0 }
     }
 
     fn goes_on_from_new(&self) -> bool {
