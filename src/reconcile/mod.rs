@@ -1,10 +1,11 @@
 //! Lays drafts and tickets side by side.
 //!
-//! `assign` says which drafts belong to which ticket, `judge` compares one ticket with its drafts, `holes` explains
+//! `assign` says which drafts belong to which ticket (`division` where no number does), `judge` compares one ticket with its drafts, `holes` explains
 //! differences by lost drafts, `balance` sums everything up, `run` puts them together.
 
 mod assign;
 mod balance;
+mod division;
 pub mod findings;
 mod holes;
 mod in_words;

@@ -1,0 +1,121 @@
+//! Drafts without a ticket number, divided among tickets by exact sums.
+
+use std::collections::{HashMap, HashSet};
+use std::ops::Range;
+
+use super::assign::{Assignment, Figures, plus};
+use crate::draft::{Draft, Standing};
+use crate::finding::NotChecked;
+use crate::ticket::{StatedTicket, TicketStatus};
+use crate::units::Decimal;
+
+/// Tickets without any draft, and drafts without a ticket number: where the list in its own order divides the drafts
+/// exactly, that; else each ticket takes the one run of free drafts that agrees with them exactly.
+pub fn by_exact_run(
+    drafts: &[Draft],
+    tickets: &[StatedTicket],
+    assignment: &mut Assignment,
+    not_checked: &mut Vec<NotChecked>,
+) {
+    let is_free = |(index, draft): &(usize, &Draft)| {
+        draft.ticket.is_none() && draft.standing == Standing::Counted && assignment.get(*index) == Some(&None)
+    };
+    let free: Vec<(usize, &Draft)> = drafts.iter().enumerate().filter(is_free).collect();
+    let with_drafts: HashSet<usize> = assignment.iter().flatten().copied().collect();
+    let expects =
+        |(index, ticket): &(usize, &StatedTicket)| ticket.status != TicketStatus::Void && !with_drafts.contains(index);
+    let figures = |ticket: &StatedTicket| Some((i64::from(ticket.head?.0), ticket.gross?.amount().normalize()));
+    let wanted: Vec<(usize, Figures)> = tickets
+        .iter()
+        .enumerate()
+        .filter(expects)
+        .filter_map(|(index, ticket)| Some((index, figures(ticket)?)))
+        .collect();
+    let Some(runs) = in_list_order(&free, &wanted).or_else(|| only_runs(&free, &wanted)) else {
+        let why = format!("more than {MOST_RUNS} runs of drafts would have to be tried");
+        not_checked.push(NotChecked::new("which drafts without a ticket number belong to which ticket", why));
+        return;
+    };
+    for (index, run) in without_overlaps(runs) {
+        for (draft, _) in free.get(run).unwrap_or_default() {
+            if let Some(slot) = assignment.get_mut(*draft) {
+                *slot = Some(index);
+            }
+        }
+    }
+}
+
+/// The list in its own order, from the first free draft to the last; `None` where it does not come out to the last pound.
+fn in_list_order(free: &[(usize, &Draft)], wanted: &[(usize, Figures)]) -> Option<Vec<(usize, Range<usize>)>> {
+    let mut runs = Vec::with_capacity(wanted.len());
+    let mut from = 0;
+    for (index, figures) in wanted {
+        let mut sum = (0, Decimal::ZERO);
+        let mut to = from;
+        while sum.0 < figures.0 {
+            sum = plus(sum, free.get(to)?.1);
+            to += 1;
+        }
+        (sum.0 == figures.0 && sum.1 == figures.1 && to > from).then_some(())?;
+        runs.push((*index, from..to));
+        from = to;
+    }
+    (from == free.len()).then_some(runs)
+}
+
+/// Runs longer in head or weight than the largest ticket are not looked at; nor more than so many runs in all.
+const MOST_RUNS: usize = 10_000_000;
+
+/// For each ticket the one run with exactly its head and gross; no run where there are several. `None` where it would take
+/// too long.
+fn only_runs(free: &[(usize, &Draft)], wanted: &[(usize, Figures)]) -> Option<Vec<(usize, Range<usize>)>> {
+    let mut tickets: HashMap<Figures, Vec<usize>> = HashMap::new();
+    for (index, figures) in wanted.iter().copied() {
+        tickets.entry(figures).or_default().push(index);
+    }
+    let most_head = tickets.keys().map(|(head, _)| *head).max().unwrap_or(-1);
+    let most_gross = tickets.keys().map(|(_, gross)| *gross).max().unwrap_or_default();
+    let mut found: HashMap<Figures, Option<Range<usize>>> = HashMap::new();
+    let mut left = MOST_RUNS;
+    for from in 0..free.len() {
+        let mut sum = (0, Decimal::ZERO);
+        for (place, (_, draft)) in free.iter().enumerate().skip(from) {
+            sum = plus(sum, draft);
+            if sum.0 > most_head || sum.1 > most_gross {
+                break;
+            }
+            left = left.checked_sub(1)?;
+            let key = (sum.0, sum.1.normalize());
+            if tickets.contains_key(&key) {
+                found.entry(key).and_modify(|run| *run = None).or_insert(Some(from..place + 1));
+            }
+        }
+    }
+    let of_figures = |(figures, run): (Figures, Option<Range<usize>>)| {
+        let tickets = tickets.get(&figures).cloned().unwrap_or_default();
+        tickets.into_iter().filter_map(move |index| Some((index, run.clone()?)))
+    };
+    Some(found.into_iter().flat_map(of_figures).collect())
+}
+
+/// Runs that share a draft settle nothing.
+fn without_overlaps(mut runs: Vec<(usize, Range<usize>)>) -> Vec<(usize, Range<usize>)> {
+    runs.sort_by_key(|(_, run)| (run.start, run.end));
+    let mut alone = vec![true; runs.len()];
+    let mut reach: Option<(usize, usize)> = None;
+    for (place, (_, run)) in runs.iter().enumerate() {
+        if let Some((widest, end)) = reach
+            && run.start < end
+        {
+            for overlapping in [widest, place] {
+                if let Some(alone) = alone.get_mut(overlapping) {
+                    *alone = false;
+                }
+            }
+        }
+        if reach.is_none_or(|(_, end)| run.end > end) {
+            reach = Some((place, run.end));
+        }
+    }
+    runs.into_iter().zip(alone).filter(|(_, alone)| *alone).map(|(run, _)| run).collect()
+}
