@@ -139,6 +139,10 @@ fn ranges_of_another_session_show_no_late_stick() {
     let all = [run(40, 52, 1), run(2, 10, 2)].concat();
     let sequence = explained_with(&[export("a.csv", rows(&all))], &[paper("401", 40, 52), paper("402", 1, 10)]);
     assert_eq!(events(&sequence), ["restart 52..2"]);
+    let untold = [run(1, 10, 1), run(1, 6, 2)].concat();
+    let untold = rows(&untold).replace(",401,", ",,").replace(",402,", ",,");
+    let sequence = explained_with(&[export("a.csv", untold)], &[paper("M", 6, 10), paper("A", 1, 6)]);
+    assert_eq!(events(&sequence), ["restart 10..1"], "7 to 10 are those of the morning");
     let late = explained_with(&[export("a.csv", rows(&run(4, 10, 1)))], &[paper("401", 2, 6)]);
     assert_eq!(events(&late), ["gap -..4 2-3 2"]);
 }

@@ -1,6 +1,7 @@
 //! Numbers missing before the first row and after the last one, where the paper shows that they existed.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::{Bound, RangeBounds};
 
 use crate::draft::Draft;
 use crate::units::{Confidence, TransactionNo, ticket_key, ticket_serial};
@@ -20,7 +21,7 @@ pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
     let first = strand.iter().find(|draft| draft.transaction.is_some())?;
     let number = first.transaction?;
     let here = Here::of(strand);
-    let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, first) && here.reached_over_by(ticket, number));
+    let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, first) && here.lacks(ticket, ..number));
     let near = |stated: &TransactionNo| *stated < number && number.0 - stated.0 < FARTHEST_STATED;
     let stated = of_day.filter_map(|ticket| ticket.first_transaction).filter(near).min();
     let ticket = earlier_ticket(strand, first, known);
@@ -59,7 +60,10 @@ pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
     let last = strand.iter().rfind(|draft| draft.transaction.is_some())?;
     let number = last.transaction?;
     let here = Here::of(strand);
-    let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, last) && here.reached_over_by(ticket, number));
+    let of_day = known
+        .tickets
+        .iter()
+        .filter(|ticket| same_day(ticket, last) && here.lacks(ticket, (Bound::Excluded(number), Bound::Unbounded)));
     let near = |stated: &TransactionNo| *stated > number && stated.0 - number.0 < FARTHEST_STATED;
     let stated = of_day.filter_map(|ticket| ticket.last_transaction).filter(near).max();
     let ticket = later_ticket(strand, last, known);
@@ -105,19 +109,17 @@ impl Here {
         Self { numbers }
     }
 
-    /// Whether a ticket's stated numbers reach over this end of the stick: they hold its outermost number, or none that
-    /// is here. A range of which other numbers are here belongs to another session, unless those rows are another
-    /// ticket's.
-    fn reached_over_by(&self, ticket: &PaperTicket, outermost: TransactionNo) -> bool {
+    /// Whether the numbers a ticket states on the far side of an end of the stick are not here: no row without a ticket,
+    /// or of that very ticket, carries one of them. Else they belong to another session.
+    fn lacks(&self, ticket: &PaperTicket, far_side: impl RangeBounds<TransactionNo>) -> bool {
+        let own = ticket_key(&ticket.number);
         let from = ticket.first_transaction.or(ticket.last_transaction);
         let to = ticket.last_transaction.or(ticket.first_transaction);
         let Some((from, to)) = from.zip(to).filter(|(from, to)| from <= to && to.0 - from.0 < FARTHEST_STATED) else {
             return false;
         };
-        let own = ticket_key(&ticket.number);
-        let mut rows = self.numbers.range(from..=to).flat_map(|(_, tickets)| tickets);
-        let here = rows.any(|of| of.as_ref().is_none_or(|of| *of == own));
-        (from..=to).contains(&outermost) || !here
+        let stated = self.numbers.range(from..=to).filter(|(number, _)| far_side.contains(number));
+        !stated.flat_map(|(_, tickets)| tickets).any(|of| of.as_ref().is_none_or(|of| *of == own))
     }
 }
 
