@@ -164,6 +164,14 @@ fn a_missing_number_that_turns_up_is_late_and_no_gap() {
 }
 
 #[test]
+fn a_missing_number_that_turns_up_last_is_late_too() {
+    let mut all = run(1, 10, 1);
+    let fifth = all.remove(4);
+    all.push(fifth);
+    assert_eq!(events_of(&all), ["late 10..5"]);
+}
+
+#[test]
 fn numbers_far_ahead_in_no_time_are_a_counter_set_ahead() {
     let all = [run(1, 20, 1), run(500, 510, 2)].concat();
     assert_eq!(events_of(&all), ["jump 20..500"]);

@@ -68,6 +68,9 @@ impl Story {
 /// What speaks for a counter that was set.
 const GOES_ON: &str = "the rows after go on from the new number";
 
+/// What speaks for a stray row.
+const BACK: &str = "the rows after go on from the old number";
+
 /// All stories that fit, cheapest first; of equal cost, the kind that stands first in [`EventKind`].
 #[must_use]
 pub fn stories(at: &Break<'_>) -> Vec<Story> {
@@ -153,11 +156,13 @@ fn clash(at: &Break<'_>) -> Option<Story> {
 }
 
 fn late(at: &Break<'_>) -> Option<Story> {
+    let leads_elsewhere = at.following.is_some() && !at.goes_on_from_old();
     at.in_hole.then(|| {
-        Story::new(EventKind::Late, costs::LATE).because("the number was still missing in this session").unless(
-            !at.goes_on_from_old(),
+        Story::new(EventKind::Late, costs::LATE).because("the number was still missing in this session").unless_told(
+            leads_elsewhere,
             costs::OLD_NUMBERS_END,
-            "the rows after go on from the old number",
+            at.goes_on_from_old(),
+            BACK,
         )
     })
 }
