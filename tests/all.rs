@@ -14,6 +14,7 @@ mod support;
 
 mod architecture;
 mod bad_input;
+mod checksums;
 mod command_help;
 mod conservation;
 mod division_twin;

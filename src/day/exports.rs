@@ -1,7 +1,5 @@
 //! Goes through the files of every source and reads the exports among them.
 
-use sha2::{Digest, Sha256};
-
 use super::notes::Notes;
 use super::sources::Source;
 use crate::draft::{self, Weighings};
@@ -128,7 +126,7 @@ fn read_file(candidate: &Candidate<'_>, reading: &Reading, left: &mut u64) -> Re
     }
     *left = left.checked_sub(bytes.size()).ok_or("the exports before it are too large together to read more")?;
     let whole = read_from_start(bytes.as_ref(), LARGEST_EXPORT)?;
-    let sha256 = hex(&Sha256::digest(&whole));
+    let sha256 = crate::units::sha256(&whole);
     if reading.not_exports.contains(&sha256) {
         return Ok(None);
     }
@@ -162,10 +160,4 @@ fn read_from_start(bytes: &dyn ByteSource, most: u64) -> Result<Vec<u8>, String>
     let mut buffer = vec![0; length];
     bytes.read_at(0, &mut buffer).map_err(|fault| fault.to_string())?;
     Ok(buffer)
-}
-
-/// Bytes in hexadecimal.
-#[must_use]
-pub fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -2,11 +2,9 @@
 
 use std::collections::HashMap;
 
-use sha2::{Digest, Sha256};
-
-use super::exports::hex;
 use crate::export::Export;
 use crate::finding::{Finding, Place};
+use crate::units::sha256;
 
 /// Sorts: faults, cautions, notes; within each, the order of the stages. Gives ids.
 ///
@@ -20,8 +18,8 @@ pub fn settle(findings: &mut [Finding], exports: &[Export]) {
         let named = format!("{}\n{}\n{:?}\n{:?}", finding.code, finding.title, place.ticket, place.draft);
         let count = equal.entry(named.clone()).or_insert(0);
         *count += 1;
-        let hash = Sha256::digest(format!("{named}\n{count}"));
-        finding.id = format!("f-{}", hex(hash.get(..5).unwrap_or_default()));
+        let hash = sha256(format!("{named}\n{count}").as_bytes());
+        finding.id = format!("f-{}", hash.get(..10).unwrap_or_default());
     }
 }
 

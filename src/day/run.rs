@@ -3,9 +3,8 @@
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
-use sha2::{Digest, Sha256};
 
-use super::exports::{Exports, Reading, hex, read_exports};
+use super::exports::{Exports, Reading, read_exports};
 use super::model::{Day, Period};
 use super::notes::Notes;
 use super::sources::{judge_all, survey_all, written_days};
@@ -17,7 +16,7 @@ use crate::reconcile::{self, Reconciled, Sides};
 use crate::sequence::{self, Known, PaperTicket, Sequence};
 use crate::stick::Stick;
 use crate::ticket::{self, StatedTicket, TicketList, TicketStatus};
-use crate::units::{Percent, TransactionNo};
+use crate::units::{Percent, TransactionNo, sha256};
 use crate::volume::Limits;
 
 /// A ticket list as given.
@@ -125,7 +124,7 @@ fn typed_list(wishes: &Wishes, near: Vec<NaiveDate>) -> TicketList {
 fn reading(wishes: &Wishes, near: Vec<NaiveDate>) -> Reading {
     Reading {
         hints: DateHints { order: wishes.date_order, near },
-        not_exports: wishes.tickets.iter().map(|file| hex(&Sha256::digest(&file.bytes))).collect(),
+        not_exports: wishes.tickets.iter().map(|file| sha256(&file.bytes)).collect(),
         accept_recovered: wishes.accept_recovered,
     }
 }

@@ -2,8 +2,6 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use sha2::{Digest, Sha256};
-
 use super::model::{Draft, Flag, Origin, Standing, StatedTotal};
 use crate::export::{Export, Fields, Row, RowContent};
 use crate::units::{Head, LocalTime, TransactionNo, Weight};
@@ -143,9 +141,8 @@ impl Collector {
     fn id(&mut self, indicator: &str, row: String) -> String {
         let count = self.id_counts.entry((indicator.to_owned(), row.clone())).or_insert(0);
         *count += 1;
-        let hash = Sha256::digest(format!("{indicator}\n{row}\n{count}"));
-        let hex: String = hash.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
-        format!("d-{hex}")
+        let hash = crate::units::sha256(format!("{indicator}\n{row}\n{count}").as_bytes());
+        format!("d-{}", hash.get(..12).unwrap_or_default())
     }
 }
 

@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::units::Checksum;
+
 /// A run of bytes that could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{length} bytes at byte {at} could not be read: {reason}")]
@@ -26,4 +28,25 @@ pub trait ByteSource {
     /// # Errors
     /// A [`ReadFault`] when any of these bytes lies beyond the end or cannot be read; `buffer` is then unspecified.
     fn read_at(&self, at: u64, buffer: &mut [u8]) -> Result<(), ReadFault>;
+}
+
+/// Sources are read in pieces of this many bytes (64 KiB).
+const PIECE: usize = 64 << 10;
+
+/// The SHA-256 of all bytes, in lower-case hexadecimal.
+///
+/// # Errors
+/// The first [`ReadFault`].
+pub fn checksum(bytes: &dyn ByteSource) -> Result<String, ReadFault> {
+    let mut sum = Checksum::default();
+    let mut block = vec![0; PIECE];
+    let mut at = 0;
+    while at < bytes.size() {
+        let length = usize::try_from(bytes.size() - at).unwrap_or(PIECE).min(PIECE);
+        let piece = block.get_mut(..length).unwrap_or_default();
+        bytes.read_at(at, piece)?;
+        sum.add(piece);
+        at += length as u64;
+    }
+    Ok(sum.finish())
 }

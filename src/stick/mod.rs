@@ -13,7 +13,7 @@ mod sparse;
 mod tree;
 mod unpack;
 
-pub use bytes::{ByteSource, ReadFault};
+pub use bytes::{ByteSource, ReadFault, checksum};
 pub use error::OpenError;
 pub use file_bytes::FileBytes;
 pub use input::{INPUT_LIMIT_BYTES, read_small_file};

@@ -4,9 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
-use super::bytes::{ByteSource, ReadFault};
+use super::bytes::{ByteSource, checksum};
 use super::detect::is_raw_medium;
 use super::error::OpenError;
 use super::file_bytes::FileBytes;
@@ -176,25 +175,10 @@ fn hold_file(mut stick: Stick, file: LooseFile) -> Result<Stick, OpenError> {
 }
 
 fn add_hash(stick: &mut Stick, bytes: &dyn ByteSource) {
-    match sha256(bytes) {
+    match checksum(bytes) {
         Ok(sum) => stick.sha256 = Some(sum),
         Err(fault) => stick.findings.extend(unreadable_sectors(Place::source(&stick.id), &[fault])),
     }
-}
-
-/// The SHA-256 of all bytes, in lower-case hexadecimal.
-fn sha256(bytes: &dyn ByteSource) -> Result<String, ReadFault> {
-    let mut hash = Sha256::new();
-    let mut block = vec![0; 64 * 1024];
-    let mut at = 0;
-    while at < bytes.size() {
-        let length = usize::try_from(bytes.size() - at).unwrap_or(usize::MAX).min(block.len());
-        let Some(piece) = block.get_mut(..length) else { break };
-        bytes.read_at(at, piece)?;
-        hash.update(piece);
-        at += length as u64;
-    }
-    Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
 fn head(bytes: &dyn ByteSource) -> [u8; 4] {

@@ -5,6 +5,7 @@
 
 mod confidence;
 mod counts;
+mod hash;
 mod money;
 mod rounding;
 mod ticket_no;
@@ -13,6 +14,7 @@ mod weight;
 
 pub use confidence::Confidence;
 pub use counts::{Head, LineNo, TransactionNo};
+pub use hash::{Checksum, hex, sha256};
 pub use money::{Money, Price, PriceBasis};
 pub use rounding::{Rounding, TieRule};
 pub use rust_decimal::Decimal;

@@ -7,12 +7,12 @@
 use std::io::{self, Read, Seek, SeekFrom, Write};
 
 use fatfs::{Dir, FileSystem, FsOptions};
-use sha2::{Digest, Sha256};
 
 use super::stored::FileState;
 use super::survey::Volume;
 use crate::finding::NotChecked;
 use crate::stick::ByteSource;
+use crate::units::Checksum;
 
 /// The most content that is read this way, in bytes: 64 MiB, many times the exports of any season.
 pub const ORDINARY_LIMIT_BYTES: u64 = 64 << 20;
@@ -27,7 +27,7 @@ pub struct OrdinaryFile {
     /// The bytes it could read.
     pub bytes_read: u64,
     /// SHA-256 of the bytes it read.
-    pub sha256: [u8; 32],
+    pub sha256: String,
 }
 
 /// What an ordinary computer shows of `volume`, which was surveyed on `source`.
@@ -86,18 +86,18 @@ fn add_folder(folder: &Dir<'_, ReadOnly<'_>>, prefix: &str, depth: usize, files:
     }
 }
 
-fn read_all(mut file: impl Read) -> (u64, [u8; 32]) {
-    let mut hash = Sha256::new();
+fn read_all(mut file: impl Read) -> (u64, String) {
+    let mut hash = Checksum::default();
     let mut block = vec![0; 32 * 1024];
     let mut total = 0;
     while let Ok(length) = file.read(&mut block) {
         if length == 0 {
             break;
         }
-        hash.update(block.get(..length).unwrap_or_default());
+        hash.add(block.get(..length).unwrap_or_default());
         total += length as u64;
     }
-    (total, hash.finalize().into())
+    (total, hash.finish())
 }
 
 /// The volume's bytes under the interface that `fatfs` asks for; every attempt to write fails.

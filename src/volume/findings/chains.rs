@@ -1,10 +1,8 @@
 //! Damage to single files: chains that break, loop, cross, or do not fit the recorded size.
 
-use sha2::{Digest, Sha256};
-
 use super::Context;
 use crate::finding::{COPY_FIRST, Finding, Kind, NotChecked, Severity, kinds};
-use crate::stick::ByteSource;
+use crate::stick::checksum;
 use crate::volume::fat::{Chained, Owner, Problem, Stop};
 use crate::volume::ordinary::{OrdinaryFile, ordinary_view};
 use crate::volume::stored::StoredFile;
@@ -168,23 +166,9 @@ fn shown(context: &Context, file: &StoredFile, view: &[OrdinaryFile]) -> String 
     if read < theirs.size_bytes {
         return format!("a file of {} bytes, of which it can read {read}, without an error", theirs.size_bytes);
     }
-    match sha256(&file.over(context.source)) {
-        Some(ours) if ours == theirs.sha256 => format!("{read} bytes, the same as read here"),
-        Some(_) => format!("{read} bytes, not the same as read here"),
-        None => format!("{read} bytes; they could not be compared"),
+    match checksum(&file.over(context.source)) {
+        Ok(ours) if ours == theirs.sha256 => format!("{read} bytes, the same as read here"),
+        Ok(_) => format!("{read} bytes, not the same as read here"),
+        Err(_) => format!("{read} bytes; they could not be compared"),
     }
-}
-
-fn sha256(bytes: &dyn ByteSource) -> Option<[u8; 32]> {
-    let mut hash = Sha256::new();
-    let mut block = vec![0; 32 * 1024];
-    let mut at = 0;
-    while at < bytes.size() {
-        let length = usize::try_from(bytes.size() - at).unwrap_or(usize::MAX).min(block.len());
-        let piece = block.get_mut(..length)?;
-        bytes.read_at(at, piece).ok()?;
-        hash.update(piece);
-        at += length as u64;
-    }
-    Some(hash.finalize().into())
 }
