@@ -88,7 +88,7 @@ pub struct Saleday {
     pub sources: Sources,
     #[command(flatten)]
     pub day: DayOptions,
-    /// Write ledger and report into this folder; without it, no file is written
+    /// Write ledger and report into this folder, which may not lie on the stick; without it, no file is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Print one JSON document instead
@@ -101,7 +101,7 @@ pub struct Saleday {
 pub struct Tickets {
     #[command(flatten)]
     pub sources: Sources,
-    /// The list to write; a file that is there already is not touched
+    /// The list to write, not on the stick; a file that is there already is not touched
     #[arg(long, value_name = "FILE")]
     pub to: PathBuf,
     /// Print one JSON document instead
@@ -130,7 +130,7 @@ pub struct Ledger {
     pub sources: Sources,
     #[command(flatten)]
     pub day: DayOptions,
-    /// Write the ledger into this folder
+    /// Write the ledger into this folder, which may not lie on the stick
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
     /// Print one JSON document instead

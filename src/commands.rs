@@ -7,18 +7,19 @@ use counterfoil::day::{self, Day, TicketFile, Wishes};
 use counterfoil::finding::Severity;
 use counterfoil::ledger::{self, Ledger, OutputFile, Written};
 use counterfoil::report;
-use counterfoil::stick::{self, Stick, read_small_file};
+use counterfoil::stick::{INPUT_LIMIT_BYTES, read_small_file};
 use counterfoil::volume::Limits;
 
 use crate::cli::{Command, DayOptions, Examine, Explain, Saleday, Tickets};
+use crate::opening::{open_all, refuse_on_stick, settle_not_checked};
 use crate::terminal::{self, Screen};
 
-/// A larger ticket list is not read: ten years of tickets are smaller. In bytes (64 MiB).
-const LARGEST_LIST: u64 = 64 << 20;
+/// The version the reports name.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// What the program ends with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Exit {
+pub enum Exit {
     /// Nothing that was checked needs a person.
     Clean = 0,
     /// Done, but something needs a person.
@@ -30,14 +31,17 @@ enum Exit {
 }
 
 /// Why a run stopped before its end.
-struct Stop {
-    exit: Exit,
-    message: String,
+pub struct Stop {
+    /// What the program ends with.
+    pub exit: Exit,
+    /// What is left to be said.
+    pub message: Option<String>,
 }
 
 impl Stop {
-    fn usage(message: impl ToString) -> Self {
-        Self { exit: Exit::Usage, message: message.to_string() }
+    /// The command line is wrong.
+    pub fn usage(message: impl ToString) -> Self {
+        Self { exit: Exit::Usage, message: Some(message.to_string()) }
     }
 }
 
@@ -51,7 +55,7 @@ pub fn run(command: Command) -> ExitCode {
         Command::Explain(typed) => explain(&typed),
     };
     let exit = done.unwrap_or_else(|stop| {
-        terminal::say(&stop.message);
+        stop.message.iter().for_each(|message| terminal::say(message));
         stop.exit
     });
     ExitCode::from(exit as u8)
@@ -80,71 +84,74 @@ fn whole_day(
     output: Output,
 ) -> Result<Exit, Stop> {
     let wishes = wishes(options)?;
-    if let Some((Some(from), Some(to))) = wishes.period
-        && from > to
-    {
-        return Err(Stop::usage(format!("--from {from} lies after --to {to}. Name the earlier day first.")));
-    }
-    out.map_or(Ok(()), |out| refuse_on_stick(out, paths))?;
-    let (sticks, sources) = open_all(paths)?;
-    let mut day = day::run(sticks, &wishes);
+    let opened = open_all(paths, json)?;
+    out.map_or(Ok(()), |out| refuse_on_stick(out, &opened))?;
+    let (exit, unread) = (opened.exit(), opened.unread.len());
+    let mut day = day::run(opened.sticks, &wishes);
+    settle_not_checked(&mut day, opened.unread);
     let Ledger { control, files, findings } = ledger::prepare(&day);
     day::add_findings(&mut day, findings);
-    let screen = Screen { width: terminal::width(), colour: terminal::colour() };
-    let document = report::document(&day, &control, env!("CARGO_PKG_VERSION"));
-    let document = document.to_json().map_err(Stop::usage)?;
+    let document = report::document(&day, &control, VERSION).to_json().map_err(Stop::usage)?;
     if json {
         terminal::print(&document);
     } else {
-        terminal::print(&terminal::saleday(&day, &control, wishes.tickets.as_ref(), screen));
+        terminal::print(&terminal::saleday(&day, &control, unread, wishes.tickets.as_ref(), screen()));
     }
     if let Some(out) = out {
         let mut all = files.unwrap_or_default();
         if output == Output::LedgerAndReport {
             let now = chrono::Local::now().naive_local();
-            let page = report::page(&day, &control, now, env!("CARGO_PKG_VERSION"));
+            let page = report::page(&day, &control, unread, now, VERSION);
             all.push(OutputFile::new("report.html", page.into_bytes()));
             all.push(OutputFile::new("report.json", document.into_bytes()));
         }
         write(out, &all)?;
     }
-    Ok(sources.max(exit_of(&day)))
+    Ok(exit.max(exit_of(&day)))
 }
 
 fn examine(typed: &Examine) -> Result<Exit, Stop> {
-    let (sticks, sources) = open_all(std::slice::from_ref(&typed.source))?;
-    let day = day::examine(sticks, &Wishes { hash_files: typed.files, ..nothing_asked()? });
+    let opened = open_all(std::slice::from_ref(&typed.source), typed.json)?;
+    let mut day = day::examine(opened.sticks, &Wishes { hash_files: typed.files, ..nothing_asked()? });
+    settle_not_checked(&mut day, opened.unread);
     if typed.json {
-        let document = report::document(&day, &[], env!("CARGO_PKG_VERSION"));
+        let document = report::document(&day, &[], VERSION);
         let document = if typed.files { document.with_files() } else { document };
         terminal::print(&document.to_json().map_err(Stop::usage)?);
     } else {
-        let screen = Screen { width: terminal::width(), colour: terminal::colour() };
-        terminal::print(&terminal::examined(&day, typed.files, screen));
+        terminal::print(&terminal::examined(&day, typed.files, screen()));
     }
-    Ok(sources.max(exit_of(&day)))
+    Ok(exit_of(&day))
 }
 
 fn tickets(typed: &Tickets) -> Result<Exit, Stop> {
-    refuse_on_stick(&typed.to, &typed.sources.sources)?;
     if typed.to.exists() {
         let name = typed.to.display();
         return Err(Stop::usage(format!("{name} is there already and was not touched. Name another file with --to.")));
     }
-    let (sticks, sources) = open_all(&typed.sources.sources)?;
-    let day = day::run(sticks, &nothing_asked()?);
+    let opened = open_all(&typed.sources.sources, false)?;
+    refuse_on_stick(&typed.to, &opened)?;
+    let (exit, unread) = (opened.exit(), opened.unread.len());
+    let mut day = day::run(opened.sticks, &nothing_asked()?);
+    settle_not_checked(&mut day, opened.unread);
     let list = ledger::ticket_list(&day).map_err(Stop::usage)?;
     let file = OutputFile::new(&file_name(&typed.to)?, list.csv.clone());
     let folder = typed.to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    ledger::write_files(folder, &[file]).map_err(Stop::usage)?;
+    let elsewhere = |error| Stop::usage(format!("--to: {error}. {ELSEWHERE}"));
+    ledger::write_files(folder, &[file]).map_err(elsewhere)?;
     let written = typed.to.display().to_string();
     if typed.json {
-        terminal::print(&report::tickets_json(&list.tickets, &written, &day.findings).map_err(Stop::usage)?);
+        terminal::print(&report::tickets_json(&list.tickets, &written, &day).map_err(Stop::usage)?);
     } else {
-        terminal::print(&terminal::list_written(&list.tickets, &written, terminal::width()));
+        terminal::print(&terminal::list_written(
+            &list.tickets,
+            &written,
+            report::unread(&day, unread),
+            terminal::width(),
+        ));
     }
     // The list itself is complete; what the stick shows besides is for `saleday` to say.
-    Ok(sources)
+    Ok(exit)
 }
 
 fn explain(typed: &Explain) -> Result<Exit, Stop> {
@@ -154,7 +161,9 @@ fn explain(typed: &Explain) -> Result<Exit, Stop> {
         Some(code) => kinds.iter().filter(|kind| kind.code == code).copied().collect(),
     };
     if wanted.is_empty() {
-        return Err(Stop::usage("There is no finding with this code. \"counterfoil explain\" lists all of them."));
+        let code = typed.code.as_deref().unwrap_or_default();
+        let message = format!("There is no finding with the code {code}. \"counterfoil explain\" lists all of them.");
+        return Err(Stop::usage(message));
     }
     if typed.json {
         terminal::print(&report::explain_json(&wanted).map_err(Stop::usage)?);
@@ -164,26 +173,15 @@ fn explain(typed: &Explain) -> Result<Exit, Stop> {
     Ok(Exit::Clean)
 }
 
-/// Opens what can be opened. One source that cannot be is told and the rest goes on; none at all is the end.
-fn open_all(paths: &[PathBuf]) -> Result<(Vec<Stick>, Exit), Stop> {
-    let mut sticks = Vec::new();
-    let mut faults = Vec::new();
-    for (n, path) in paths.iter().enumerate() {
-        match stick::open(path, &format!("s{}", n + 1)) {
-            Ok(stick) => sticks.push(stick),
-            Err(error) => faults.push(error.to_string()),
-        }
-    }
-    if sticks.is_empty() {
-        return Err(Stop { exit: Exit::NoSource, message: faults.join("\n") });
-    }
-    faults.iter().for_each(|fault| terminal::say(fault));
-    Ok((sticks, if faults.is_empty() { Exit::Clean } else { Exit::NoSource }))
-}
-
 fn wishes(options: &DayOptions) -> Result<Wishes, Stop> {
+    if let Some((Some(from), Some(to))) = options.period()
+        && from > to
+    {
+        return Err(Stop::usage(format!("--from {from} lies after --to {to}. Name the earlier day first.")));
+    }
     let tickets = options.tickets.as_deref().map(|path| {
-        let bytes = read_small_file(path, LARGEST_LIST).map_err(Stop::usage)?;
+        let bytes = read_small_file(path, INPUT_LIMIT_BYTES);
+        let bytes = bytes.map_err(|error| Stop::usage(format!("--tickets: {error}")))?;
         Ok(TicketFile { name: path.display().to_string(), bytes })
     });
     Ok(Wishes {
@@ -196,30 +194,13 @@ fn wishes(options: &DayOptions) -> Result<Wishes, Stop> {
     })
 }
 
+fn screen() -> Screen {
+    Screen { width: terminal::width(), colour: terminal::colour() }
+}
+
 /// The usual limits and no other wish.
 fn nothing_asked() -> Result<Wishes, Stop> {
     Limits::common().map(Wishes::new).map_err(Stop::usage)
-}
-
-/// The stick is never written to: what is to be written may not lie inside a source.
-fn refuse_on_stick(target: &Path, sources: &[PathBuf]) -> Result<(), Stop> {
-    let target = nearest_existing(target);
-    let inside =
-        |source: &&PathBuf| source.is_dir() && source.canonicalize().is_ok_and(|source| target.starts_with(source));
-    sources.iter().find(inside).map_or(Ok(()), |source| {
-        let message = format!(
-            "Nothing was written: the place named lies on the stick itself ({}). Name a folder on this computer.",
-            source.display()
-        );
-        Err(Stop::usage(message))
-    })
-}
-
-/// The deepest part of a path that is there, with links followed.
-fn nearest_existing(path: &Path) -> PathBuf {
-    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let found = absolute.ancestors().find_map(|part| part.canonicalize().ok());
-    found.unwrap_or(absolute)
 }
 
 fn file_name(path: &Path) -> Result<String, Stop> {
@@ -227,9 +208,12 @@ fn file_name(path: &Path) -> Result<String, Stop> {
     name.ok_or_else(|| Stop::usage(format!("{} names no file. Name one with --to.", path.display())))
 }
 
+/// What to do where a file could not be written.
+const ELSEWHERE: &str = "Name a folder in which you may write, on a drive with room, and run again.";
+
 fn write(folder: &Path, files: &[OutputFile]) -> Result<(), Stop> {
     let written = ledger::write_files(folder, files)
-        .map_err(|error| Stop { exit: Exit::NeedsPerson, message: error.to_string() })?;
+        .map_err(|error| Stop { exit: Exit::NeedsPerson, message: Some(format!("--out: {error}. {ELSEWHERE}")) })?;
     for Written { path, kept, .. } in &written {
         if let Some(kept) = kept {
             terminal::say(&format!("{} had other content; it was kept as {}.", path.display(), kept.display()));

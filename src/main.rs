@@ -2,6 +2,7 @@
 
 mod cli;
 mod commands;
+mod opening;
 mod terminal;
 
 use std::process::ExitCode;

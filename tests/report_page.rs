@@ -1,20 +1,22 @@
 //! The page for people: self-contained, escaped, and saying first what matters.
 
 use counterfoil::day::Day;
+use counterfoil::draft::{Flag, Standing};
 use counterfoil::finding::{Finding, Kind, Severity};
 use counterfoil::ledger::prepare;
-use counterfoil::report::{answer, page};
+use counterfoil::report::{answer, page, place_words};
+use counterfoil::units::{LineNo, TransactionNo};
 
 use crate::report_document::full_day;
 use crate::support::day::{at, day, draft, lb, small_sale, ticket, with, with_finding, with_tickets};
 use crate::support::judges::{ask, present};
 
 fn html(day: &Day) -> String {
-    page(day, &prepare(day).control, at(90), "0.1.0")
+    page(day, &prepare(day).control, 0, at(90), "0.1.0")
 }
 
 fn headline(day: &Day) -> String {
-    let answer = answer(day, &prepare(day).control);
+    let answer = answer(day, &prepare(day).control, 0);
     format!("{} {}", answer.headline, answer.call())
 }
 
@@ -179,4 +181,63 @@ fn a_browser_prints_it() {
     assert!(output.status.success(), "{said}");
     assert!(!said.contains("Content Security Policy"), "{said}");
     assert!(std::fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
+}
+
+#[test]
+fn a_lost_number_is_placed_beside_the_line_that_stands_next_to_it() {
+    const LOST: Kind = Kind::new("numbers-missing", " Numbers are missing.\n");
+    const EARLY: Kind = Kind::new("stick-removed-early", " The end is missing.\n");
+    const OTHER: Kind = Kind::new("no-head", " No head.\n");
+    let place = |kind: &Kind| {
+        let mut finding = Finding::new(kind, Severity::Caution, "x");
+        (finding.place.line, finding.place.transaction) = (Some(LineNo(18)), Some(TransactionNo(20)));
+        place_words(&finding, &small_sale())
+    };
+    assert!(place(&LOST).starts_with("number 20, before line 18"), "{}", place(&LOST));
+    assert!(place(&EARLY).starts_with("number 20, after line 18"), "{}", place(&EARLY));
+    assert!(place(&OTHER).starts_with("number 20, line 18"), "{}", place(&OTHER));
+}
+
+#[test]
+fn figures_on_the_page_are_grouped_and_paid_weights_show_two_decimals() {
+    let large = draft(101, 4_000_000_000, lb("30409.4"));
+    let large = with(large, |draft| draft.pay_weight = Some(lb("29497.1")));
+    let recovered = with(draft(102, 10, lb("6000")), |draft| {
+        draft.standing = Standing::Recovered;
+        draft.flags = vec![Flag::Recovered];
+    });
+    let day = with(day(vec![large, recovered]), |day| day.sources[0].size_bytes = 1_474_560);
+    let html = html(&day);
+    for text in ["4,000,000,000", "29,497.10 lb", "1,474,560 bytes", "<td>recovered</td>"] {
+        assert!(html.contains(text), "{text}");
+    }
+}
+
+#[test]
+fn options_and_dates_are_kept_whole_and_nothing_else_is() {
+    let endless = format!("--{}", "a".repeat(200));
+    let day = with_finding(small_sale(), {
+        finding(Severity::Caution, "x")
+            .next_step(format!("Run again with --accept-recovered. <b> 2026-03-14, {endless}"))
+    });
+    let html = html(&day);
+    let whole = |text: &str| format!("<span class=\"whole\">{text}</span>");
+    assert!(html.contains(&format!(
+        "Run again with {}. &lt;b&gt; {}, {endless}",
+        whole("--accept-recovered"),
+        whole("2026-03-14")
+    )));
+}
+
+#[test]
+fn only_texts_without_end_may_break_inside_a_cell() {
+    let long = "L".repeat(17);
+    let day = with(small_sale(), |day| {
+        day.drafts[0].lot = Some("LOT-12".into());
+        day.drafts[1].lot = Some(long.clone());
+    });
+    let html = html(&day);
+    assert!(html.contains("<td class=\"w\">LOT-12</td>"));
+    assert!(html.contains(&format!("<td class=\"t\">{long}</td>")));
+    assert!(html.contains("<td class=\"outcome\">tied"));
 }

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use counterfoil::stick::{
-    ByteSource, Medium, OpenError, SourceKind, Stick, UnpackBounds, open, open_within, read_small_file,
+    ByteSource, InputError, Medium, SourceKind, Stick, UnpackBounds, open, open_within, read_small_file,
 };
 
 use crate::support::fat_image::{FatImage, export, in_partition};
@@ -207,7 +207,7 @@ fn a_file_named_by_an_option_is_read_whole_within_its_limit() {
     let folder = Folder::new();
     let list = folder.write("tickets.csv", b"ticket,head\n");
     assert_eq!(read_small_file(&list, 12).unwrap(), b"ticket,head\n");
-    assert!(matches!(read_small_file(&list, 11), Err(OpenError::TooLarge { size_bytes: 12, limit_bytes: 11, .. })));
-    assert!(matches!(read_small_file(&folder.0.path().join("none"), 11), Err(OpenError::NotFound { .. })));
-    assert!(read_small_file(folder.0.path(), 11).is_err());
+    assert!(matches!(read_small_file(&list, 11), Err(InputError::TooLarge { limit_bytes: 11, .. })));
+    assert!(matches!(read_small_file(&folder.0.path().join("none"), 11), Err(InputError::NotFound { .. })));
+    assert!(matches!(read_small_file(folder.0.path(), 11), Err(InputError::Folder { .. })));
 }

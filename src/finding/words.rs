@@ -1,15 +1,23 @@
 //! Words that every stage's texts need.
 
-/// "1 draft", "12 drafts".
+use crate::units::grouped;
+
+/// "1 draft", "1,200 drafts".
 #[must_use]
 pub fn count_of(count: u64, one: &str, many: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
+    if count == 1 { format!("1 {one}") } else { format!("{} {many}", grouped(count)) }
 }
 
 /// "1 draft", "12 drafts".
 #[must_use]
 pub fn drafts(count: u64) -> String {
     count_of(count, "draft", "drafts")
+}
+
+/// "1 byte", "1,474,560 bytes".
+#[must_use]
+pub fn bytes(count: u64) -> String {
+    count_of(count, "byte", "bytes")
 }
 
 /// "number 12", "numbers 12 to 14".

@@ -6,7 +6,7 @@ use crate::finding::words::{count_of, drafts as drafts_in_words};
 use crate::ledger::Control;
 use crate::reconcile::Outcome;
 use crate::ticket::{TicketSource, TicketStatus};
-use crate::units::{Head, Weight};
+use crate::units::{Weight, grouped};
 use crate::volume::Verdict;
 
 /// What a run comes to, in one breath. The page and the terminal both begin with it.
@@ -14,7 +14,7 @@ use crate::volume::Verdict;
 pub struct Answer {
     /// What was seen and whether it ties, one or two sentences.
     pub headline: String,
-    /// How many cautions and faults there are.
+    /// How many cautions and faults there are, and sources that could not be read.
     pub needs_person: usize,
 }
 
@@ -31,17 +31,27 @@ impl Answer {
         match self.needs_person {
             0 => "Nothing that was checked needs a person.".to_owned(),
             1 => "1 thing needs a person.".to_owned(),
-            several => format!("{several} things need a person."),
+            several => format!("{} things need a person.", grouped(length(several))),
         }
     }
 }
 
-/// The answer to a run.
+/// The answer to a run; `unread_sources` were named and could not be opened.
 #[must_use]
-pub fn answer(day: &Day, control: &[Control]) -> Answer {
+pub fn answer(day: &Day, control: &[Control], unread_sources: usize) -> Answer {
     let needs_person = day.findings.iter().filter(|finding| finding.severity >= Severity::Caution).count();
+    let needs_person = needs_person.saturating_add(unread_sources);
     let headline = if day.period.is_some() { of_the_day(day, control) } else { of_the_sticks(day) };
-    Answer { headline, needs_person }
+    let unread = unread(day, unread_sources).map(|sentence| sentence + " ").unwrap_or_default();
+    Answer { headline: unread + &headline, needs_person }
+}
+
+/// How many of the sources named could not be read, as a sentence; `None` where all were.
+#[must_use]
+pub fn unread(day: &Day, unread_sources: usize) -> Option<String> {
+    let named = day.sources.len().saturating_add(unread_sources);
+    let named = count_of(length(named), "source", "sources");
+    (unread_sources > 0).then(|| format!("{unread_sources} of {named} could not be read."))
 }
 
 fn of_the_sticks(day: &Day) -> String {
@@ -69,15 +79,17 @@ fn of_the_day(day: &Day, control: &[Control]) -> String {
     format!("{} {}.{proof}", tickets(day), drafts(control))
 }
 
+fn without_list(day: &Day) -> &'static str {
+    if day.findings.iter().any(|finding| finding.code == "tickets-unusable") {
+        "The ticket list could not be used, so nothing was laid against it."
+    } else {
+        "No ticket list was given, so nothing was laid against the paper."
+    }
+}
+
 fn tickets(day: &Day) -> String {
     if !day.ticket_list_given {
-        let unusable = day.findings.iter().any(|finding| finding.code == "tickets-unusable");
-        let text = if unusable {
-            "The ticket list could not be used, so nothing was laid against it."
-        } else {
-            "No ticket list was given, so nothing was laid against the paper."
-        };
-        return text.to_owned();
+        return without_list(day).to_owned();
     }
     let standing = |outcome: Option<Outcome>| {
         let typed = day.tickets.iter().filter(|result| result.stated.source == TicketSource::Stated);
@@ -113,7 +125,7 @@ fn drafts(control: &[Control]) -> String {
 
 fn sums(entry: &Control) -> String {
     let drafts = drafts_in_words(entry.records);
-    let head = u32::try_from(entry.head).map_or_else(|_| format!("{} head", entry.head), |head| Head(head).to_string());
+    let head = format!("{} head", grouped(entry.head));
     let gross = entry.gross.map(|gross: Weight| format!(", {gross} gross")).unwrap_or_default();
     let missing = match entry.missing {
         0 => String::new(),

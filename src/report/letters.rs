@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::finding::{Finding, Kind};
+use crate::day::Day;
+use crate::finding::{Finding, Kind, NotChecked};
 use crate::ledger::BlankTicket;
 
 #[derive(Serialize)]
@@ -11,6 +12,7 @@ struct TicketsDocument<'a> {
     written: &'a str,
     tickets: Vec<TicketEntry<'a>>,
     findings: &'a [Finding],
+    not_checked: &'a [NotChecked],
 }
 
 #[derive(Serialize)]
@@ -36,9 +38,15 @@ fn ticket_entry(ticket: &BlankTicket) -> TicketEntry<'_> {
 ///
 /// # Errors
 /// Only when memory for the text cannot be had.
-pub fn tickets_json(tickets: &[BlankTicket], written: &str, findings: &[Finding]) -> Result<String, serde_json::Error> {
+pub fn tickets_json(tickets: &[BlankTicket], written: &str, day: &Day) -> Result<String, serde_json::Error> {
     let tickets = tickets.iter().map(ticket_entry).collect();
-    with_newline(&TicketsDocument { format: "counterfoil-tickets/1", written, tickets, findings })
+    with_newline(&TicketsDocument {
+        format: "counterfoil-tickets/1",
+        written,
+        tickets,
+        findings: &day.findings,
+        not_checked: &day.not_checked,
+    })
 }
 
 #[derive(Serialize)]

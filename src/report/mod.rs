@@ -7,7 +7,7 @@ mod letters;
 mod page;
 mod words;
 
-pub use answer::{Answer, answer};
+pub use answer::{Answer, answer, unread};
 pub use catalogue::catalogue;
 pub use document::{ReportDocument, document};
 pub use letters::{explain_json, tickets_json};

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::day::{ChosenBy, Day, Period};
 use crate::draft::Draft;
 use crate::export::Export;
-use crate::finding::Place;
+use crate::finding::Finding;
 use crate::finding::words::count_of;
 use crate::reconcile::Outcome;
 use crate::sequence::{Event, EventKind};
@@ -65,20 +65,30 @@ fn known(value: Option<impl Display>, unknown: &str) -> String {
 
 /// Where a finding is, in words, the nearest thing to the reader first; empty where it has no place.
 #[must_use]
-pub fn place_words(place: &Place, day: &Day) -> String {
+pub fn place_words(finding: &Finding, day: &Day) -> String {
+    let place = &finding.place;
     let export = |id: &String| day.exports.iter().find(|export| export.id == *id).map(Export::name);
     let source = |id: &String| day.sources.iter().find(|source| source.id == *id).map(|source| source.path.as_str());
     let several_sources = day.sources.len() > 1 || (place.export.is_none() && place.ticket.is_none());
     let parts = [
         place.ticket.as_ref().map(|ticket| format!("ticket {ticket}")),
         place.transaction.map(|number| format!("number {number}")),
-        place.line.map(|line| format!("line {line}")),
+        place.line.map(|line| format!("{}line {line}", side(finding.code))),
         place.column.map(|column| format!("column {}", column.saturating_add(1))),
         place.export.as_ref().map(|id| format!("export {}", export(id).unwrap_or(id))),
         place.volume.filter(|_| place.export.is_none()).map(|volume| format!("volume {volume}")),
         place.source.as_ref().filter(|_| several_sources).map(|id| format!("source {}", source(id).unwrap_or(id))),
     ];
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// A lost draft is on no line; its finding names the line that stands next to where it should be.
+fn side(code: &str) -> &'static str {
+    match code {
+        "numbers-missing" | "stick-inserted-late" => "before ",
+        "stick-removed-early" => "after ",
+        _ => "",
+    }
 }
 
 pub(super) const fn outcome(outcome: Outcome, status: TicketStatus) -> &'static str {
@@ -101,8 +111,9 @@ pub(super) fn word(value: impl Serialize) -> String {
 
 /// What a draft counts as, and its marks.
 pub(super) fn standing_and_marks(draft: &Draft) -> String {
-    let marks = draft.flags.iter().map(word);
-    std::iter::once(word(draft.standing)).chain(marks).collect::<Vec<_>>().join(", ")
+    let standing = word(draft.standing);
+    let marks: Vec<_> = draft.flags.iter().map(word).filter(|mark| *mark != standing).collect();
+    std::iter::once(standing).chain(marks).collect::<Vec<_>>().join(", ")
 }
 
 /// When a draft was weighed, as finely as it was stated.

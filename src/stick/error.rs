@@ -38,16 +38,6 @@ pub enum OpenError {
         /// The path as given.
         path: String,
     },
-    /// Larger than such a file is read.
-    #[error("{path} holds {size_bytes} bytes, more than the {limit_bytes} read of such a file. Name the right file.")]
-    TooLarge {
-        /// The path as given.
-        path: String,
-        /// Its size in bytes.
-        size_bytes: u64,
-        /// The limit in bytes.
-        limit_bytes: u64,
-    },
     /// A packed image or file of which nothing came out.
     #[error(
         "{path} looks packed, but nothing could be unpacked ({reason}). Get the file again from whoever packed it."

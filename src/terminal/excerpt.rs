@@ -6,6 +6,9 @@ use counterfoil::day::{Day, TicketFile};
 use counterfoil::export::{Export, Text, cell_span};
 use counterfoil::finding::Finding;
 use counterfoil::units::LineNo;
+
+use super::bounds::shown;
+use super::folded;
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode,
     SourceSpan, SpanContents,
@@ -106,8 +109,7 @@ impl<'a> Painter<'a> {
     }
 
     fn set_in(&self, first: &str, text: &str) -> String {
-        let options = textwrap::Options::new(self.width).initial_indent(first).subsequent_indent(INDENT);
-        format!("{}\n", textwrap::fill(&visible(text), options))
+        format!("{}\n", folded(&shown(text), self.width, first, INDENT))
     }
 
     /// The lines a finding is about, drawn by the renderer, without its own heading.
@@ -153,35 +155,38 @@ impl<'a> Painter<'a> {
         let before = line.0.checked_sub(1).and_then(|number| text.line(LineNo(number)));
         let before = before.map(|before| visible(before.text)).filter(|before| !before.trim().is_empty());
         let span = cell.and_then(|(delimiter, index)| cell_span(at.text, delimiter, index));
-        let shown = visible(at.text);
+        let line_shown = visible(at.text);
         let span = span.map(|span| shown_length(at.text, span.start)..shown_length(at.text, span.end));
-        let window = Window::around(span.as_ref(), &shown, self.width.saturating_sub(GUTTER).max(20));
+        let window = Window::around(span.as_ref(), &line_shown, self.width.saturating_sub(GUTTER).max(20));
         let mut excerpt: String = before.iter().map(|before| format!("{}\n", window.cut(before))).collect();
         let start = excerpt.len();
-        excerpt.push_str(&window.cut(&shown));
+        excerpt.push_str(&window.cut(&line_shown));
         let whole = start..excerpt.len();
         let span = span.filter(|span| span.start < span.end && window.holds(span));
         let span = span.map_or(whole, |span| start + span.start - window.start..start + span.end - window.start);
         let first_line = if before.is_some() { line.0 - 1 } else { line.0 };
-        Some((Excerpt { name: visible(name), first_line, text: excerpt }, span))
+        Some((Excerpt { name: shown(name), first_line, text: excerpt }, span))
     }
 }
 
 /// Columns that the renderer takes for line numbers and frame.
 const GUTTER: usize = 12;
 
-/// The part of a line that is shown: as much as the screen has room for, with the cell in question in it. In bytes.
+/// The part of the lines that is shown: as much as the screen has room for, with the cell in question in it.
 struct Window {
+    /// The byte it begins at.
     start: usize,
+    /// The byte it ends at on the line with the cell.
     end: usize,
+    /// How many characters of any line it shows.
+    room: usize,
 }
 
 impl Window {
     fn around(cell: Option<&std::ops::Range<usize>>, line: &str, room: usize) -> Self {
         let first = cell.filter(|cell| cell.end > room).map_or(0, |cell| cell.start.saturating_sub(room / 3));
         let start = line.ceil_char_boundary(first);
-        let after = line.get(start..).and_then(|rest| rest.char_indices().nth(room));
-        Self { start, end: after.map_or(line.len(), |(at, _)| start + at) }
+        Self { start, end: end_of(line, start, room), room }
     }
 
     const fn holds(&self, span: &std::ops::Range<usize>) -> bool {
@@ -190,9 +195,15 @@ impl Window {
 
     /// The same part of another line.
     fn cut(&self, line: &str) -> String {
-        let (start, end) = (line.ceil_char_boundary(self.start), line.ceil_char_boundary(self.end));
-        line.get(start..end).unwrap_or_default().to_owned()
+        let start = line.ceil_char_boundary(self.start);
+        line.get(start..end_of(line, start, self.room)).unwrap_or_default().to_owned()
     }
+}
+
+/// The byte at which so many characters from `start` on end.
+fn end_of(line: &str, start: usize, room: usize) -> usize {
+    let after = line.get(start..).and_then(|rest| rest.char_indices().nth(room));
+    after.map_or(line.len(), |(at, _)| start + at)
 }
 
 /// How long the beginning of a line is once it is made visible, in bytes.

@@ -1,7 +1,9 @@
 //! What people see on the screen. The only file that prints.
 #![expect(clippy::print_stderr, reason = "this is the one place that prints")]
 
+mod bounds;
 mod excerpt;
+mod medium;
 mod summary;
 mod texts;
 
@@ -33,10 +35,16 @@ pub fn print(text: &str) {
 
 /// Says something beside the result.
 pub fn say(text: &str) {
-    eprintln!("{}", wrapped(text, width(), ""));
+    eprintln!("{}", wrapped(&bounds::shown(text), width(), ""));
 }
 
 /// Text folded to a width, later lines set in by `indent`.
 pub fn wrapped(text: &str, width: usize, indent: &str) -> String {
-    textwrap::fill(text, textwrap::Options::new(width).subsequent_indent(indent).break_words(false))
+    folded(text, width, "", indent)
+}
+
+/// The same with something before the first line. Options and codes stay whole: they are typed as they stand.
+fn folded(text: &str, width: usize, first: &str, later: &str) -> String {
+    let options = textwrap::Options::new(width).initial_indent(first).subsequent_indent(later);
+    textwrap::fill(text, options.word_splitter(textwrap::WordSplitter::NoHyphenation))
 }

@@ -4,6 +4,7 @@ use counterfoil::finding::Kind;
 use counterfoil::finding::words::count_of;
 use counterfoil::ledger::BlankTicket;
 
+use super::bounds::shown;
 use super::wrapped;
 
 /// Manual pages, or the list of all codes with their first lines.
@@ -30,7 +31,10 @@ fn list(kinds: &[Kind], width: usize) -> String {
 }
 
 /// What `tickets` wrote.
-pub fn list_written(tickets: &[BlankTicket], written: &str, width: usize) -> String {
+///
+/// `unread` says how many sources could not be read, where some could not.
+pub fn list_written(tickets: &[BlankTicket], written: &str, unread: Option<String>, width: usize) -> String {
+    let written = shown(written);
     let seen = tickets.iter().filter(|ticket| ticket.seen).count();
     let expected = tickets.len() - seen;
     let between = if expected > 0 { format!(", and {expected} expected between them") } else { String::new() };
@@ -40,5 +44,6 @@ pub fn list_written(tickets: &[BlankTicket], written: &str, width: usize) -> Str
     };
     let next = "Fill in head and gross from the paper, not from the stick: copied figures would prove nothing. \
                 Add tickets that are missing, then run saleday with --tickets.";
-    format!("{}\n{}\n", wrapped(&text, width, ""), wrapped(next, width, ""))
+    let unread = unread.map(|sentence| sentence + "\n").unwrap_or_default();
+    format!("{unread}{}\n{}\n", wrapped(&text, width, ""), wrapped(next, width, ""))
 }

@@ -63,7 +63,8 @@ impl fmt::Display for LineNo {
 }
 
 /// Writes a whole number with a comma between thousands, as people read it on paper.
-pub(super) fn grouped(number: u64) -> String {
+#[must_use]
+pub fn grouped(number: u64) -> String {
     let digits = number.to_string();
     let mut out = String::with_capacity(digits.len() + digits.len() / 3);
     for (position, digit) in digits.chars().enumerate() {

@@ -13,7 +13,7 @@ mod time;
 mod weight;
 
 pub use confidence::Confidence;
-pub use counts::{Head, LineNo, TransactionNo};
+pub use counts::{Head, LineNo, TransactionNo, grouped};
 pub use hash::{Checksum, hex, sha256};
 pub use money::{Money, Price, PriceBasis};
 pub use rounding::{Rounding, TieRule};

@@ -5,7 +5,7 @@ use std::fmt;
 use rust_decimal::Decimal;
 use serde::{Serialize, Serializer};
 
-use super::weight::grouped_decimal;
+use super::weight::{grouped_decimal, with_hundredths};
 use super::{Head, Rounding, Unit, Weight};
 
 /// An amount of money in the currency of the sale, exact, shown to the cent.
@@ -14,22 +14,14 @@ pub struct Money(pub Decimal);
 
 impl fmt::Display for Money {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&grouped_decimal(with_cents(self.0)))
+        f.write_str(&grouped_decimal(with_hundredths(self.0)))
     }
 }
 
 impl Serialize for Money {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(&with_cents(self.0))
+        serializer.collect_str(&with_hundredths(self.0))
     }
-}
-
-fn with_cents(amount: Decimal) -> Decimal {
-    let mut shown = amount.normalize();
-    if shown.scale() < 2 {
-        shown.rescale(2);
-    }
-    shown
 }
 
 /// What a price is for. A cwt here is always 100 lb (UCUM `[scwt_av]`).

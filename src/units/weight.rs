@@ -116,6 +116,15 @@ impl Weight {
     }
 }
 
+impl Weight {
+    /// For people, with at least two decimals, as weights to be paid for are settled: `30,409.40 lb`.
+    #[must_use]
+    pub fn in_hundredths(self) -> String {
+        let amount = grouped_decimal(with_hundredths(self.amount));
+        self.unit.map_or_else(|| amount.clone(), |unit| format!("{amount} {unit}"))
+    }
+}
+
 impl fmt::Display for Weight {
     /// For people: `12,480 lb`, or the figure alone where no unit is stated.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -145,6 +154,15 @@ impl Serialize for Percent {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_str(&self.0.normalize())
     }
+}
+
+/// The same figure with at least two decimals.
+pub(super) fn with_hundredths(amount: Decimal) -> Decimal {
+    let mut shown = amount.normalize();
+    if shown.scale() < 2 {
+        shown.rescale(2);
+    }
+    shown
 }
 
 /// A decimal with a comma between thousands of its whole part.

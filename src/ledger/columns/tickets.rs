@@ -7,7 +7,7 @@ use crate::ledger::rows::TicketRow;
 /// The columns of `ledger-tickets`, from left to right. The first one's name marks the file as this program's own.
 #[must_use]
 pub fn ticket_columns<'a>() -> Vec<Column<TicketRow<'a>>> {
-    names().into_iter().chain(stated()).chain(found()).chain(paid()).collect()
+    names().into_iter().chain(stated()).chain(found()).chain(paid()).chain(settled()).collect()
 }
 
 fn names<'a>() -> [Column<TicketRow<'a>>; 11] {
@@ -76,7 +76,7 @@ fn found<'a>() -> [Column<TicketRow<'a>>; 6] {
     ]
 }
 
-fn paid<'a>() -> [Column<TicketRow<'a>>; 7] {
+fn paid<'a>() -> [Column<TicketRow<'a>>; 4] {
     [
         column(
             "shrink_percent",
@@ -98,6 +98,11 @@ fn paid<'a>() -> [Column<TicketRow<'a>>; 7] {
         column("price_per", "What the price is for; cwt is 100 lb.", Text, None, |row| {
             row.ticket.stated.price.map_or(Cell::Empty, |price| word(price.basis))
         }),
+    ]
+}
+
+fn settled<'a>() -> [Column<TicketRow<'a>>; 3] {
+    [
         column(
             "value",
             "What it comes to: as stated, else price times pay weight, to the cent.",

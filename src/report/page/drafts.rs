@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::shown::{maybe, value};
+use super::shown::{Shown, amount, heads, maybe, pay, value, width};
 use crate::ledger::{DraftRow, Rows};
 use crate::report::words::{standing_and_marks, when};
 
@@ -13,9 +13,9 @@ pub(super) fn section(rows: &Rows<'_>) -> Markup {
     let drafts = &rows.drafts;
     html! {
         section aria-labelledby="drafts" {
-            h2 id="drafts" { "Drafts (" (drafts.len()) ")" }
+            h2 id="drafts" { "Drafts (" (amount(drafts.len())) ")" }
             @if drafts.is_empty() { p { "No draft of these days was read." } } @else { (table(drafts)) }
-            @if drafts.len() > MOST { p { "The first " (MOST) " are shown; the ledger and report.json have all." } }
+            @if drafts.len() > MOST { p { "The first " (amount(MOST)) " are shown; the ledger and report.json have all." } }
         }
     }
 }
@@ -41,17 +41,20 @@ fn table(drafts: &[DraftRow<'_>]) -> Markup {
 fn draft(row: &DraftRow<'_>) -> Markup {
     let draft = row.draft;
     let number = draft.transaction.map(|number| number.to_string()).or_else(|| draft.transaction_text.clone());
+    let number = number.as_deref().unwrap_or_default();
+    let ticket = row.on_ticket.or(draft.ticket.as_deref()).unwrap_or_default();
+    let lot = draft.lot.as_deref().unwrap_or_default();
     html! {
         tr class=(if draft.counts() { "counts" } else { "apart" }) {
-            th scope="row" { (maybe(number.as_deref())) }
-            td { (when(draft)) }
-            td { (maybe(row.on_ticket.or(draft.ticket.as_deref()))) }
-            td { (maybe(draft.lot.as_deref())) }
-            td.n { (value(draft.head.map(|head| head.0))) }
+            th scope="row" class=(width(number)) { (Shown(number)) }
+            td.w { (when(draft)) }
+            td class=(width(ticket)) { (Shown(ticket)) }
+            td class=(width(lot)) { (Shown(lot)) }
+            td.n { (heads(draft.head)) }
             td.n { (value(draft.gross)) }
-            td.n { (value(row.pay_weight)) }
+            td.n { (pay(row.pay_weight)) }
             td { (standing_and_marks(draft)) }
-            td { (maybe(row.export)) @if let Some(at) = &draft.origin { ", line " (at.line) } }
+            td.path { (maybe(row.export)) @if let Some(at) = &draft.origin { ", line " (at.line) } }
         }
     }
 }

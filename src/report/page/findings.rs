@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::shown::Shown;
+use super::shown::{Shown, amount};
 use crate::day::Day;
 use crate::finding::{Finding, Severity};
 use crate::report::words::place_words;
@@ -32,16 +32,16 @@ fn group(day: &Day, severity: Severity, heading: &str, meaning: &str) -> Markup 
     let findings: Vec<_> = day.findings.iter().filter(|finding| finding.severity == severity).collect();
     html! {
         @if !findings.is_empty() {
-            h3 { (heading) " (" (findings.len()) ")" }
+            h3 { (heading) " (" (amount(findings.len())) ")" }
             p.meaning { (meaning) }
             ol.findings { @for finding in findings.iter().take(MOST) { li { (entry(day, finding)) } } }
-            @if findings.len() > MOST { p { "The first " (MOST) " are shown; report.json has all." } }
+            @if findings.len() > MOST { p { "The first " (amount(MOST)) " are shown; report.json has all." } }
         }
     }
 }
 
 fn entry(day: &Day, finding: &Finding) -> Markup {
-    let place = place_words(&finding.place, day);
+    let place = place_words(finding, day);
     html! {
         article class={ "finding " (finding.severity.word()) } {
             h4 { span.mark { (finding.severity.word()) } " " (Shown(&finding.title)) }

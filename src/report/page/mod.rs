@@ -12,10 +12,11 @@ mod totals;
 use chrono::NaiveDateTime;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::answer::answer;
+use super::answer::{Answer, answer};
 use super::words;
 use crate::day::Day;
 use crate::ledger::{Control, Rows};
+use crate::units::grouped;
 use shown::Shown;
 
 /// The look. It stands in the page itself, so that the page is one file.
@@ -24,9 +25,15 @@ const STYLE: &str = include_str!("style.css");
 /// Nothing may be loaded from anywhere, no script may run, and only the page's own style applies.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
-/// The page of a run as one HTML file. `made_at` is the computer's local time, shown as it is.
+/// The page of a run as one HTML file; `unread_sources` were named and could not be opened. `made_at` is the computer's local time, shown as it is.
 #[must_use]
-pub fn page(day: &Day, control: &[Control], made_at: NaiveDateTime, program_version: &str) -> String {
+pub fn page(
+    day: &Day,
+    control: &[Control],
+    unread_sources: usize,
+    made_at: NaiveDateTime,
+    program_version: &str,
+) -> String {
     let rows = Rows::of(day);
     let made = made_at.format("%Y-%m-%d %H:%M").to_string();
     html! {
@@ -42,7 +49,7 @@ pub fn page(day: &Day, control: &[Control], made_at: NaiveDateTime, program_vers
                 style { (PreEscaped(STYLE)) }
             }
             body {
-                (top(day, control))
+                (top(&answer(day, control, unread_sources)))
                 (about(day, &made, program_version))
                 main id="main" { (body(day, control, &rows)) }
                 footer { p { "Counterfoil " (Shown(program_version)) ", " (made) "." } }
@@ -67,8 +74,7 @@ fn body(day: &Day, control: &[Control], rows: &Rows<'_>) -> Markup {
 }
 
 /// The answer first: whether it ties, and how much is left for a person.
-fn top(day: &Day, control: &[Control]) -> Markup {
-    let answer = answer(day, control);
+fn top(answer: &Answer) -> Markup {
     html! {
         header {
             p.answer { (Shown(&answer.headline)) }
@@ -86,7 +92,7 @@ fn about(day: &Day, made: &str, version: &str) -> Markup {
                 @if let Some(period) = &day.period {
                     dt { "Days covered" } dd { (words::period(period)) }
                     @if day.outside_period > 0 {
-                        dt { "Drafts of other days" } dd { (day.outside_period) ", not in this report's sums" }
+                        dt { "Drafts of other days" } dd { (grouped(day.outside_period)) ", not in this report's sums" }
                     }
                 }
                 @for source in &day.sources { dt { "Read from" } dd { (Shown(&source.path)) } }

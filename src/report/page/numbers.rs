@@ -2,10 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::shown::{Shown, value};
+use super::shown::{Shown, heads, value, width};
 use crate::day::Day;
 use crate::report::words::event_sentence;
 use crate::sequence::{Event, Session};
+use crate::units::grouped;
 
 pub(super) fn section(day: &Day) -> Markup {
     html! {
@@ -45,14 +46,18 @@ fn sessions(sessions: &[Session]) -> Markup {
 }
 
 fn row(session: &Session) -> Markup {
+    let numbers = match (session.first_transaction, session.last_transaction) {
+        (Some(first), Some(last)) if first != last => format!("{first} to {last}"),
+        (first, last) => value(first.or(last)),
+    };
     html! {
         tr {
-            th scope="row" { (Shown(&session.indicator)) }
-            td { (value(session.first_transaction)) " to " (value(session.last_transaction)) }
-            td { (value(session.from)) }
-            td { (value(session.to)) }
-            td.n { (session.drafts) }
-            td.n { (session.head.0) }
+            th scope="row" class=(width(&session.indicator)) { (Shown(&session.indicator)) }
+            td.w { (numbers) }
+            td.w { (value(session.from)) }
+            td.w { (value(session.to)) }
+            td.n { (grouped(session.drafts)) }
+            td.n { (heads(Some(session.head))) }
             td.n { (value(session.gross)) }
         }
     }

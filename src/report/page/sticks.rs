@@ -2,10 +2,12 @@
 
 use maud::{Markup, html};
 
-use super::shown::{Shown, maybe, value};
+use super::shown::{Shown, value, width};
 use crate::day::{Day, SourceState};
 use crate::export::Export;
+use crate::finding::words::count_of;
 use crate::report::words::{file_state, word};
+use crate::units::grouped;
 use crate::volume::{Verdict, Volume};
 
 pub(super) fn section(day: &Day) -> Markup {
@@ -30,7 +32,7 @@ fn stick(source: &SourceState) -> Markup {
         h3 { (Shown(&source.path)) }
         dl {
             dt { "Could an indicator write to it?" } dd { (could) }
-            dt { "Size" } dd { (source.size_bytes) " bytes" }
+            dt { "Size" } dd { (count_of(source.size_bytes, "byte", "bytes")) }
             @if let Some(hash) = &source.sha256 { dt { "SHA-256" } dd.hash { (Shown(hash)) } }
         }
         @if !source.survey.volumes.is_empty() { (volumes(&source.survey.volumes)) }
@@ -49,12 +51,13 @@ fn volumes(volumes: &[Volume]) -> Markup {
             }
             tbody {
                 @for volume in volumes {
+                    @let label = volume.label.as_deref().unwrap_or_default();
                     tr {
                         th scope="row" { (volume.index) }
-                        td { (maybe(volume.label.as_deref())) }
+                        td class=(width(label)) { (Shown(label)) }
                         td { (word(volume.file_system)) }
-                        td.n { @if let Some(size) = volume.size_bytes { (size) } }
-                        td.n { (value(volume.free_bytes)) }
+                        td.n { (value(volume.size_bytes.map(grouped))) }
+                        td.n { (value(volume.free_bytes.map(grouped))) }
                         td { (volume.dirty.map_or("not known", |open| if open { "yes" } else { "no" })) }
                     }
                 }
@@ -83,15 +86,15 @@ fn exports(exports: &[Export]) -> Markup {
 
 fn row(export: &Export, all: &[Export]) -> Markup {
     let counts = export.counts;
+    let kinds = [counts.drafts, counts.totals, counts.headers, counts.banners, counts.blank, counts.unreadable];
     let original =
         export.duplicate_of.as_ref().map(|id| all.iter().find(|it| it.id == *id).map_or(id.as_str(), Export::name));
     html! {
         tr {
-            th scope="row" { (Shown(export.name())) }
+            th scope="row" class="path" { (Shown(export.name())) }
             td { (file_state(export.state)) }
-            td.n { (counts.drafts) } td.n { (counts.totals) } td.n { (counts.headers) } td.n { (counts.banners) }
-            td.n { (counts.blank) } td.n { (counts.unreadable) }
-            td { (maybe(original)) }
+            @for count in kinds { td.n { (grouped(count)) } }
+            @if let Some(original) = original { td.path { (Shown(original)) } } @else { td {} }
         }
     }
 }

@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 
 use maud::{Markup, html};
 
-use super::shown::{Shown, maybe, value};
+use super::shown::{Shown, amount, figure, heads, pay, value, width};
 use crate::day::Day;
 use crate::ledger::{Rows, TicketRow};
 use crate::report::words;
 use crate::ticket::TicketStatus;
-use crate::units::{Unit, Weight};
+use crate::units::{Unit, Weight, grouped};
 
 /// Drafts without ticket listed here; the list of drafts below has them all.
 const MOST_LOOSE: usize = 1_000;
@@ -54,30 +54,33 @@ fn table(rows: &Rows<'_>) -> Markup {
 
 fn ticket(row: &TicketRow<'_>) -> Markup {
     let (stated, found) = (&row.ticket.stated, &row.ticket.found);
+    let lot = stated.lot.as_deref().unwrap_or_default();
     let outcome = words::outcome(row.ticket.outcome, stated.status);
     html! {
         tr class=(outcome.replace(' ', "-")) {
-            th scope="row" { (Shown(&stated.number)) }
-            td { (maybe(stated.lot.as_deref())) }
+            th scope="row" class=(width(&stated.number)) { (Shown(&stated.number)) }
+            td class=(width(lot)) { (Shown(lot)) }
             td.outcome { (outcome) @if stated.status == TicketStatus::Unsold { ", unsold" } }
-            td.n { (value(stated.head.map(|head| head.0))) }
+            td.n { (heads(stated.head)) }
             td.n { (value(stated.gross)) }
-            td.n { (found.drafts) }
-            td.n { (found.head.0) }
+            td.n { (grouped(found.drafts)) }
+            td.n { (heads(Some(found.head))) }
             td.n { (value(found.gross)) }
-            td.n { (signed(row.head_difference.map(i128::from))) }
+            td.n { (signed(row.head_difference)) }
             td.n { (weight_difference(row)) }
-            td.n { (value(row.pay_weight)) }
+            td.n { (pay(row.pay_weight)) }
             td.n { (value(row.ticket.value)) }
         }
         @if let Some(story) = row.ticket.explanations.first() {
             tr.story {
                 td {}
                 td colspan="11" {
-                    (Shown(&story.text)) " (" (story.confidence) ")"
-                    @if row.ticket.explanations.len() > 1 {
-                        " Other accounts: "
-                        (row.ticket.explanations.len() - 1) "; see report.json."
+                    p {
+                        (Shown(&story.text)) " (" (story.confidence) ")"
+                        @if row.ticket.explanations.len() > 1 {
+                            " Other accounts: "
+                            (row.ticket.explanations.len() - 1) "; see report.json."
+                        }
                     }
                 }
             }
@@ -85,8 +88,9 @@ fn ticket(row: &TicketRow<'_>) -> Markup {
     }
 }
 
-fn signed(difference: Option<i128>) -> String {
-    difference.map(|amount| if amount > 0 { format!("+{amount}") } else { amount.to_string() }).unwrap_or_default()
+fn signed(difference: Option<i64>) -> String {
+    let sign = |amount| if amount > 0 { "+" } else { "" };
+    difference.map(|amount| format!("{}{}", sign(amount), figure(amount))).unwrap_or_default()
 }
 
 fn weight_difference(row: &TicketRow<'_>) -> String {
@@ -101,7 +105,7 @@ fn without_ticket(day: &Day) -> Markup {
     let drafts = day.drafts.iter().filter(|draft| ids.contains(&draft.id)).take(MOST_LOOSE);
     html! {
         @if !loose.is_empty() {
-            h3 { "Drafts on no ticket of the list (" (loose.len()) ")" }
+            h3 { "Drafts on no ticket of the list (" (amount(loose.len())) ")" }
             ul {
                 @for draft in drafts {
                     li {
@@ -110,7 +114,7 @@ fn without_ticket(day: &Day) -> Markup {
                     }
                 }
             }
-            @if loose.len() > MOST_LOOSE { p { "The first " (MOST_LOOSE) " are shown; the ledger has all." } }
+            @if loose.len() > MOST_LOOSE { p { "The first " (amount(MOST_LOOSE)) " are shown; the ledger has all." } }
         }
     }
 }

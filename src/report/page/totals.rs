@@ -2,12 +2,12 @@
 
 use maud::{Markup, html};
 
-use super::shown::value;
+use super::shown::{figure, value};
 use super::tickets::unit_name;
 use crate::day::Day;
 use crate::ledger::Control;
 use crate::reconcile::{Balance, HeadAndGross};
-use crate::units::Weight;
+use crate::units::{Weight, grouped};
 
 pub(super) fn section(day: &Day, control: &[Control]) -> Markup {
     html! {
@@ -30,16 +30,16 @@ fn totals(entry: &Control) -> Markup {
         table.sums {
             caption { "Counted drafts, " (unit_name(entry.unit)) ". " strong { (proof) } }
             tbody {
-                (sum("Drafts", entry.records.to_string()))
-                (sum("Head", entry.head.to_string()))
+                (sum("Drafts", grouped(entry.records)))
+                (sum("Head", grouped(entry.head)))
                 (sum("Gross", known(entry.gross)))
                 (sum("Net", known(entry.net)))
-                (sum("Pay weight", known(entry.pay_weight)))
+                (sum("Pay weight", known(entry.pay_weight.map(Weight::in_hundredths))))
                 (sum("Value", known(entry.value)))
                 (sum("First number", known(entry.first_transaction)))
                 (sum("Last number", known(entry.last_transaction)))
-                (sum("Numbers missing", entry.missing.to_string()))
-                (sum("Void drafts and tickets", entry.voids.to_string()))
+                (sum("Numbers missing", grouped(entry.missing)))
+                (sum("Void drafts and tickets", grouped(entry.voids)))
                 (sum("Sum of the numbers (to compare only)", entry.transaction_hash_total.to_string()))
             }
         }
@@ -78,7 +78,7 @@ fn pair(what: &str, figures: HeadAndGross, balance: &Balance) -> Markup {
     html! {
         tr {
             th scope="row" { (what) }
-            td.n { (figures.head) }
+            td.n { (figure(figures.head)) }
             td.n { (Weight::new(figures.gross, balance.unit)) }
         }
     }
