@@ -1,5 +1,8 @@
 //! What the screen shows of large, odd and half-read input, and what it leaves out.
 
+use counterfoil::report::catalogue;
+use counterfoil::{ledger, stick, volume};
+
 use crate::support::program::{Desk, counterfoil, json};
 
 const HEADER: &str = "Number,Date,Time,Ticket,Head,Gross,Unit\n";
@@ -130,5 +133,36 @@ fn help_fits_eighty_columns() {
             let longest = said.out.lines().map(|line| line.chars().count()).max().unwrap();
             assert!(longest <= 80, "{command} {asked}: {longest}");
         }
+    }
+}
+
+#[test]
+fn the_manual_pages_of_stick_and_ledger_answer_the_same_questions() {
+    let [structure, chains, suitability] = volume::findings::KINDS;
+    let stages = [stick::findings::KINDS, structure, chains, suitability, ledger::findings::KINDS];
+    for kind in stages.into_iter().flatten() {
+        for part in ["\n\nWhat it means: ", "\n\nHow we know: ", "\n\nWhat to do: "] {
+            assert!(kind.manual().contains(part), "{} lacks {part:?}", kind.code);
+        }
+    }
+}
+
+#[test]
+fn manual_pages_name_only_what_can_be_typed() {
+    let commands = ["saleday", "tickets", "examine", "ledger", "explain"];
+    let help: String = commands.iter().map(|command| counterfoil(&[command, "--help"]).out).collect();
+    let after = |text: &str, mark: &str| -> Vec<String> {
+        let word = |rest: &str| rest.chars().take_while(|c| c.is_ascii_lowercase() || *c == '-').collect();
+        text.split(mark).skip(1).map(word).collect()
+    };
+    for kind in catalogue() {
+        let manual = kind.manual();
+        for option in after(&manual, "--") {
+            assert!(help.contains(&format!("--{option}")), "{} names --{option}", kind.code);
+        }
+        for command in after(&manual, "\"counterfoil ") {
+            assert!(commands.contains(&command.as_str()), "{} names {command}", kind.code);
+        }
+        assert!(!manual.contains("packet"), "{}: there is none yet", kind.code);
     }
 }

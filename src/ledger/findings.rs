@@ -18,8 +18,8 @@ kinds! {
     /// likely damage in the export.
     ///
     /// What to do: look in the report for drafts with an impossible weight or number. If there is none, the fault lies
-    /// with this program: send a packet of the stick to whoever supports it, and take the totals from the paper
-    /// tickets until it is settled.
+    /// with this program: give report.json and a copy of the whole stick to whoever supports it, and take the totals from
+    /// the paper tickets until it is settled.
     ///
     /// Source: the control total and the hash total are usual practice of bookkeeping.
     TOTALS_DISAGREE = "totals-disagree";
@@ -42,8 +42,8 @@ pub(super) fn totals_disagree(unit: Option<Unit>, whole: bool, evidence: Vec<Evi
          itself. The two do not agree, so the ledger is not handed over. The drafts are all in this report.",
     )
     .next_step(
-        "Look for drafts with an impossible weight or number. If there is none, send a packet of the stick to support \
-         and take the totals from the paper tickets.",
+        "Look for drafts with an impossible weight or number. If there is none, give report.json and a copy of \
+         the whole stick to support, and take the totals from the paper tickets.",
     );
     finding.id = format!("{}-{mark}", TOTALS_DISAGREE.code);
     finding.evidence = evidence;

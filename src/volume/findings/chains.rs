@@ -1,8 +1,10 @@
 //! Damage to single files: chains that break, loop, cross, or do not fit the recorded size.
 
 use super::Context;
+use crate::finding::words::bytes;
 use crate::finding::{COPY_FIRST, Finding, Kind, NotChecked, Severity, kinds};
 use crate::stick::checksum;
+use crate::units::grouped;
 use crate::volume::fat::{Chained, Owner, Problem, Stop};
 use crate::volume::ordinary::{OrdinaryFile, ordinary_view};
 use crate::volume::stored::StoredFile;
@@ -10,20 +12,22 @@ use crate::volume::stored::StoredFile;
 kinds! {
     /// The pieces of a file lead back to one it already had.
     ///
-    /// The file allocation table says which piece (cluster) of a file follows which. For this file it runs in a circle.
-    /// A program that trusts the table shows the same rows again and again, and rows behind the circle not at all.
+    /// What it means: the file allocation table says which piece (cluster) of a file follows which. For this file it
+    /// runs in a circle. A program that trusts the table shows the same rows again and again, and rows behind the
+    /// circle not at all.
     ///
     /// How we know: the table was followed, and each cluster remembered.
     ///
-    /// What to do: use the rows listed here, which are read once; copy the whole stick and keep the copy, for the rest may
-    /// still be on it.
+    /// What to do: use the rows listed here, which are read once; copy the whole stick and keep the copy, for the rest
+    /// may still be on it.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
     CHAIN_LOOP = "chain-loop";
 
     /// Two files claim the same piece of the stick.
     ///
-    /// A cluster can belong to one file only. From the shared one on, at least one of the two shows the other's rows.
+    /// What it means: a cluster can belong to one file only. From the shared one on, at least one of the two shows the
+    /// other's rows. Rows of the other one may be overwritten, and are then missing.
     ///
     /// How we know: every cluster was marked with the file that uses it.
     ///
@@ -34,9 +38,9 @@ kinds! {
 
     /// The pieces of a file break off.
     ///
-    /// The file allocation table leads to a cluster that is marked free or bad, or that the stick does not have. This
-    /// happens when a stick is pulled out while it is written. Rows behind the break are missing from the file, and
-    /// most likely still on the stick. An ordinary computer shows a shorter file and says nothing.
+    /// What it means: the file allocation table leads to a cluster that is marked free or bad, or that the stick does
+    /// not have. This happens when a stick is pulled out while it is written. Rows behind the break are missing from
+    /// the file, and most likely still on the stick. An ordinary computer shows a shorter file and says nothing.
     ///
     /// How we know: the table was followed to where it breaks.
     ///
@@ -47,12 +51,13 @@ kinds! {
 
     /// The recorded size of a file does not fit the pieces it has.
     ///
-    /// More pieces than the size needs: rows may lie beyond the recorded end, as when the stick was pulled out before
-    /// the new size was written. Fewer: the end of the file is not where it should be.
+    /// What it means: more pieces than the size needs: rows may lie beyond the recorded end, as when the stick was
+    /// pulled out before the new size was written. Fewer: the end of the file is not where it should be.
     ///
     /// How we know: the clusters of the file were counted.
     ///
-    /// What to do: compare the last transaction number with the last ticket; rows beyond the end are shown as recovered.
+    /// What to do: compare the last transaction number with the last ticket. Copy the whole stick and keep the copy; rows
+    /// beyond the end may still be on it.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "File Allocation".
     SIZE_DISAGREES = "size-disagrees";
@@ -133,8 +138,8 @@ fn other(context: &Context, owner: Owner) -> String {
 
 fn with_next_step(finding: Finding, problem: &Problem, file: &StoredFile) -> Finding {
     let finding = finding
-        .evidence("recorded size", format!("{} bytes", file.size_bytes))
-        .evidence("found here", format!("{} bytes", file.bytes_had()))
+        .evidence("recorded size", bytes(file.size_bytes))
+        .evidence("found here", bytes(file.bytes_had()))
         .before_you_act(COPY_FIRST);
     if matches!(problem.what, Chained::Crossed { .. }) {
         return finding.next_step(
@@ -164,11 +169,15 @@ fn shown(context: &Context, file: &StoredFile, view: &[OrdinaryFile]) -> String 
     let Some(theirs) = view.iter().find(same_name) else { return "no file of this name".to_owned() };
     let read = theirs.bytes_read;
     if read < theirs.size_bytes {
-        return format!("a file of {} bytes, of which it can read {read}, without an error", theirs.size_bytes);
+        return format!(
+            "a file of {}, of which it can read {}, without an error",
+            bytes(theirs.size_bytes),
+            grouped(read)
+        );
     }
     match checksum(&file.over(context.source)) {
-        Ok(ours) if ours == theirs.sha256 => format!("{read} bytes, the same as read here"),
-        Ok(_) => format!("{read} bytes, not the same as read here"),
-        Err(_) => format!("{read} bytes; they could not be compared"),
+        Ok(ours) if ours == theirs.sha256 => format!("{}, the same as read here", bytes(read)),
+        Ok(_) => format!("{}, not the same as read here", bytes(read)),
+        Err(_) => format!("{}; they could not be compared", bytes(read)),
     }
 }

@@ -1,6 +1,7 @@
 //! What surveying a medium can find. Each file declares its kinds beside the code that raises them.
 
 pub mod chains;
+mod formats;
 pub mod structure;
 pub mod suitability;
 

@@ -1,6 +1,7 @@
 //! Damage to a volume as a whole: its boot sector, its tables, its folders, its size, its marks.
 
 use super::Context;
+use crate::finding::words::bytes;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
 use crate::volume::fat::{BootSector, DirectoryFault};
 use crate::volume::file_system::FileSystem;
@@ -11,21 +12,22 @@ use crate::volume::window::Window;
 kinds! {
     /// The first sector of the volume, which says how it is laid out, is damaged.
     ///
-    /// A computer cannot open such a stick and offers to format it; an indicator refuses it. The files themselves are
-    /// most likely all there. FAT32 keeps a copy of this sector; where the copy is sound, the files are read by it.
+    /// What it means: a computer cannot open such a stick and offers to format it; an indicator refuses it. The files
+    /// themselves are most likely all there. FAT32 keeps a copy of this sector; where the copy is sound, the files are
+    /// read by it.
     ///
     /// How we know: fields of the sector hold values the specification does not allow.
     ///
-    /// What to do: do not format. Copy the stick, take the files off with Counterfoil, then prepare a fresh stick.
+    /// What to do: do not format. Copy the whole stick, run "counterfoil saleday" on the copy, and take a fresh stick.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "Boot Sector and BPB".
     BOOT_SECTOR_DAMAGED = "boot-sector-damaged";
 
     /// The two copies of the file allocation table are not the same.
     ///
-    /// The table says which piece of a file follows which, and a stick keeps it twice. Writing was cut off between the
-    /// two, or one of them is damaged. An ordinary computer looks only at the first; records that only the second
-    /// accounts for look lost to it. Here the second serves where the first does not hold a whole file.
+    /// What it means: the table says which piece of a file follows which, and a stick keeps it twice. Writing was cut
+    /// off between the two, or one of them is damaged. An ordinary computer looks only at the first; records that only
+    /// the second accounts for look lost to it. Here the second serves where the first does not hold a whole file.
     ///
     /// How we know: both tables were read and compared entry by entry.
     ///
@@ -36,8 +38,8 @@ kinds! {
 
     /// A folder is damaged.
     ///
-    /// Some of its entries, or the chain of clusters it stands in, make no sense. Files that were listed there may be
-    /// missing from what is shown; their content is most likely still on the stick.
+    /// What it means: some of its entries, or the chain of clusters it stands in, make no sense. Files that were listed
+    /// there may be missing from what is shown; their content is most likely still on the stick.
     ///
     /// How we know: what is wrong with it is listed as evidence.
     ///
@@ -48,9 +50,9 @@ kinds! {
 
     /// The volume is marked as still in use.
     ///
-    /// Whoever wrote last set this mark and did not clear it: the stick was pulled out, or the power failed, while it
-    /// was being written. The newest rows may be missing or cut. The absence of the mark proves nothing: many
-    /// indicators never set it.
+    /// What it means: whoever wrote last set this mark and did not clear it: the stick was pulled out, or the power
+    /// failed, while it was being written. The newest rows may be missing or cut. The absence of the mark proves
+    /// nothing: many indicators never set it.
     ///
     /// How we know: a bit in the file allocation table or in the first sector.
     ///
@@ -62,19 +64,21 @@ kinds! {
 
     /// The volume is larger than the medium it stands on.
     ///
-    /// Either the image was cut short while it was copied, or the stick claims more room than it has, as forged
-    /// sticks do. What lies behind the end is not there; files that reach into it are incomplete.
+    /// What it means: either the image was cut short while it was copied, or the stick claims more room than it has, as
+    /// forged sticks do. What lies behind the end is not there; files that reach into it are incomplete.
     ///
     /// How we know: the size that the partition table or the volume states, against the size of the medium.
     ///
     /// What to do: copy the stick again and compare sizes; if they still disagree, do not use this stick any more.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Boot Sector and BPB", for the size the volume states.
     VOLUME_EXCEEDS_DEVICE = "volume-exceeds-device";
 
     /// The root directory has no room for another file.
     ///
-    /// On FAT12 and FAT16 the root directory has a fixed length. Once it is full no new file can be begun, though there
-    /// may be plenty of space; the indicator says that it cannot write, and the weighings that follow are not stored.
-    /// A long name takes several places.
+    /// What it means: on FAT12 and FAT16 the root directory has a fixed length. Once it is full no new file can be
+    /// begun, though there may be plenty of space; the indicator says that it cannot write, and the weighings that
+    /// follow are not stored. A long name takes several places.
     ///
     /// How we know: the free places were counted.
     ///
@@ -85,8 +89,9 @@ kinds! {
 
     /// The free space the volume records is not the free space it has.
     ///
-    /// The record is only a hint, yet an indicator may go by it and believe the stick full, or believe there is room
-    /// where there is none. It goes wrong when a stick is pulled out early.
+    /// What it means: the record is only a hint, yet an indicator may go by it and believe the stick full, or believe
+    /// there is room where there is none. It goes wrong when a stick is pulled out early. The records that are on it
+    /// are not affected.
     ///
     /// How we know: the free clusters were counted in the table.
     ///
@@ -97,12 +102,14 @@ kinds! {
 
     /// Files carry the date of a clock that was not set.
     ///
-    /// The date of writing is the first one this format can state, 1 January 1980, or none at all. The writer has no
-    /// clock, or its battery is empty. The rows are not affected, but dates in them may be wrong too.
+    /// What it means: the date of writing is the first one this format can state, 1 January 1980, or none at all. The
+    /// writer has no clock, or its battery is empty. The rows are not affected, but dates in them may be wrong too.
     ///
     /// How we know: the date in the directory entry.
     ///
     /// What to do: set the indicator's clock; compare the dates of the rows with the tickets.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure", for the first date there is.
     CLOCK_NOT_SET = "clock-not-set";
 }
 
@@ -123,16 +130,16 @@ pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
 
 fn by_copy(context: &Context) -> Option<Finding> {
     let first = context.boot.faults.first()?;
-    let mut finding = Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
+    let finding = Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
         .detail(
             "A computer asks to format this stick, and an indicator refuses it. The copy of the sector is sound, and the files were read by it.",
         )
         .at(context.place.clone())
         .next_step("Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.")
         .before_you_act(COPY_FIRST);
-    finding = finding.evidence("first field outside its limits", first);
     Some(
         finding
+            .evidence("first field outside its limits", first)
             .evidence("fields outside their limits", context.boot.faults.len())
             .evidence("copy at sector 6", "sound"),
     )
@@ -238,7 +245,7 @@ pub(in crate::volume) fn exceeds_device(
             .detail("The image was cut short while it was copied, or the stick is a forged one. Files that reach behind its end are incomplete.")
             .evidence(what, format!("byte {end}"))
             .evidence("end of the medium", format!("byte {medium_bytes}"))
-            .evidence("missing", format!("{} bytes", end - medium_bytes))
+            .evidence("missing", bytes(end - medium_bytes))
             .at(place.clone())
             .next_step("Copy the stick again and compare the sizes. If they still disagree, do not use this stick any more."),
     )

@@ -1,38 +1,44 @@
 //! What keeps an indicator from writing to a stick.
 
+use super::formats;
+use crate::finding::words::bytes;
 use crate::finding::{COPY_FIRST, Finding, Kind, Place, Severity, kinds};
-use crate::volume::file_system::FileSystem;
+use crate::units::grouped;
 use crate::volume::limits::Limits;
 use crate::volume::survey::{PartitionTable, Survey, Volume};
 
 kinds! {
     /// The stick is formatted in a way the indicator cannot write to, or may not.
     ///
-    /// Indicators are small machines and know one or two formats; FAT32 is the common one. On another format they report
-    /// an error or write nothing, so records of the sale are missing from this stick. They may be in the indicator.
+    /// What it means: indicators are small machines and know one or two formats; FAT32 is the common one. On another
+    /// format they report an error or write nothing, so records of the sale are missing from this stick. They may be in
+    /// the indicator.
     ///
     /// How we know: the structures each format must have were looked for.
     ///
-    /// What to do: copy the stick if anything on it matters, then format it as FAT32.
+    /// What to do: if this computer opens the stick, name its drive or a folder on it as SOURCE, and the files on it are
+    /// read. Copy it if anything on it matters, then format it as FAT32.
     ///
-    /// Source: common practice, no source; your indicator's manual decides, and `--limits` takes what it says.
+    /// Source: common practice, no source; your indicator's manual decides.
     WRONG_FORMAT = "wrong-format";
 
     /// The stick is larger than the indicator can use.
     ///
-    /// Small machines often cannot reach beyond a certain size, and fail or write damaged data on larger sticks.
+    /// What it means: small machines often cannot reach beyond a certain size, and fail or write damaged data on larger
+    /// sticks. What was written may be damaged; weighings that could not be written are missing from this stick.
     ///
     /// How we know: the size of the stick.
     ///
     /// What to do: use a smaller one.
     ///
-    /// Source: common practice, no source; your indicator's manual decides, and `--limits` takes what it says.
+    /// Source: common practice, no source; your indicator's manual decides.
     TOO_LARGE = "too-large";
 
     /// The stick is divided by a GUID partition table, which indicators do not know.
     ///
-    /// Computers use this newer table for large drives. A machine that knows only the classic one sees a single unknown
-    /// partition and cannot write.
+    /// What it means: computers use this newer table for large drives. A machine that knows only the classic one sees a
+    /// single unknown partition and cannot write. Weighings made with this stick in place are then missing from it;
+    /// what a computer wrote to it is not touched.
     ///
     /// How we know: the header of that table stands in the second sector.
     ///
@@ -43,7 +49,8 @@ kinds! {
 
     /// The stick is one volume without a partition table.
     ///
-    /// That is allowed and common on small sticks. A few indicators expect a table.
+    /// What it means: that is allowed and common on small sticks. A few indicators expect a table. The records on it
+    /// are not affected.
     ///
     /// How we know: the first sector is that of a volume.
     ///
@@ -54,7 +61,8 @@ kinds! {
 
     /// There is nothing on the stick, not even a format.
     ///
-    /// It was never formatted, or wiped. Nothing can be read from it, and the indicator cannot write to it.
+    /// What it means: it was never formatted, or wiped. Nothing can be read from it, and the indicator cannot write to
+    /// it.
     ///
     /// How we know: where any format would have its marks there are only zeros, or the partition table is empty.
     ///
@@ -63,7 +71,7 @@ kinds! {
 
     /// The stick is divided into several partitions.
     ///
-    /// Indicators use the first one. Records may stand in another one than a person looks at.
+    /// What it means: indicators use the first one. Records may stand in another one than a person looks at.
     ///
     /// How we know: the entries of the partition table.
     ///
@@ -74,7 +82,8 @@ kinds! {
 
     /// The sectors of the stick have a size the indicator cannot use.
     ///
-    /// Most small machines can only handle sectors of 512 bytes.
+    /// What it means: most small machines can only handle sectors of 512 bytes. Weighings made with this stick in place
+    /// may be missing from it.
     ///
     /// How we know: the size that the volume or the partition table states.
     ///
@@ -85,7 +94,8 @@ kinds! {
 
     /// The clusters of the volume are larger than the indicator can use.
     ///
-    /// A cluster is the piece in which a stick hands out space. Small machines keep one in memory and fail on larger ones.
+    /// What it means: a cluster is the piece in which a stick hands out space. Small machines keep one in memory and
+    /// fail on larger ones. Weighings made with this stick in place may be missing from it.
     ///
     /// How we know: the size that the volume states.
     ///
@@ -96,11 +106,13 @@ kinds! {
 
     /// The stick is full.
     ///
-    /// Not one piece of it is free, so nothing more can be written. Weighings since then are not on it.
+    /// What it means: not one piece of it is free, so nothing more can be written. Weighings since then are not on it.
     ///
     /// How we know: the free clusters were counted in the table.
     ///
     /// What to do: compare the last transaction number with the last ticket, copy the stick, and use a fresh one.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure", for what marks a free cluster.
     STICK_FULL = "stick-full";
 }
 
@@ -147,8 +159,8 @@ pub(in crate::volume) fn of_volume(
         Broken::Sector => sector(survey, volume, limits, written),
         Broken::Cluster => cluster(volume, limits, written),
         Broken::Full => full(volume),
-        Broken::DoubtfulFormat => doubtful_format(volume, limits, written),
-        _ => format(volume, limits, written),
+        Broken::DoubtfulFormat => formats::doubtful(volume, limits, written),
+        _ => formats::wrong(volume, limits, written),
     }
     .at(place)
 }
@@ -175,8 +187,8 @@ fn too_large(survey: &Survey, limits: &Limits, written: bool) -> Finding {
         "The stick is larger than indicators can use",
         "Small machines often cannot reach beyond a certain size, and fail or write damaged data on larger sticks.",
     )
-    .evidence("size of the stick", format!("{} bytes", survey.capacity_bytes.unwrap_or(0)))
-    .evidence("largest size", format!("{} bytes", limits.largest_capacity_bytes))
+    .evidence("size of the stick", bytes(survey.capacity_bytes.unwrap_or(0)))
+    .evidence("largest size", bytes(limits.largest_capacity_bytes))
     .evidence("limit taken from", &limits.source)
     .next_step("Use a smaller stick, one of 8 GB or less.")
 }
@@ -190,7 +202,7 @@ fn gpt(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     )
     .evidence("partition table", table_in_words(survey.partition_table))
     .evidence("limit taken from", &limits.source);
-    reformat(finding)
+    formats::reformat(finding)
 }
 
 fn several(survey: &Survey) -> Finding {
@@ -201,39 +213,6 @@ fn several(survey: &Survey) -> Finding {
         .next_step("See in which partition the exports stand. Use sticks with a single partition.")
 }
 
-fn format(volume: &Volume, limits: &Limits, written: bool) -> Finding {
-    let title = if volume.file_system == FileSystem::Unknown {
-        "The stick has a format that is not known".to_owned()
-    } else {
-        format!("The stick is formatted as {}", volume.file_system)
-    };
-    let finding = limit(
-        &WRONG_FORMAT,
-        written,
-        title,
-        "Indicators commonly write FAT32 only. On this stick they report an error or write nothing.",
-    );
-    reformat(with_formats(finding, volume, limits))
-}
-
-fn doubtful_format(volume: &Volume, limits: &Limits, written: bool) -> Finding {
-    let title = format!("The stick is formatted as {}", volume.file_system);
-    let finding = Finding::new(&WRONG_FORMAT, Severity::Caution, title).detail(if written {
-        YET_WRITTEN
-    } else {
-        "Some indicators write to this older format, others do not."
-    });
-    reformat(with_formats(finding, volume, limits))
-}
-
-fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
-    let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
-    finding
-        .evidence("format", volume.file_system)
-        .evidence("formats the indicator writes", wanted.join(", "))
-        .evidence("limit taken from", &limits.source)
-}
-
 fn sector(survey: &Survey, volume: &Volume, limits: &Limits, written: bool) -> Finding {
     let sector = volume.sector_bytes.or(survey.sector_bytes).unwrap_or(0);
     limit(
@@ -242,7 +221,7 @@ fn sector(survey: &Survey, volume: &Volume, limits: &Limits, written: bool) -> F
         format!("The stick has sectors of {sector} bytes"),
         "Most indicators can only handle sectors of 512 bytes. Formatting does not change them.",
     )
-    .evidence("bytes in a sector", sector)
+    .evidence("size of a sector", bytes(u64::from(sector)))
     .evidence("limit taken from", &limits.source)
     .next_step("Use another stick.")
 }
@@ -254,36 +233,29 @@ fn cluster(volume: &Volume, limits: &Limits, written: bool) -> Finding {
         "The stick hands out space in pieces too large for indicators",
         "Small machines keep one such piece (a cluster) in memory, and fail on larger ones.",
     )
-    .evidence("bytes in a cluster", volume.cluster_bytes.unwrap_or(0))
-    .evidence("largest", limits.largest_cluster_bytes)
+    .evidence("size of a cluster", bytes(volume.cluster_bytes.unwrap_or(0)))
+    .evidence("largest size", bytes(limits.largest_cluster_bytes))
     .evidence("limit taken from", &limits.source);
-    reformat(finding)
+    formats::reformat(finding)
 }
 
 fn full(volume: &Volume) -> Finding {
     Finding::new(&STICK_FULL, Severity::Fault, "The stick is full")
         .detail("Not one piece of it is free. Weighings since it filled up are not on it.")
         .evidence("free clusters counted", 0)
-        .evidence("clusters in all", volume.clusters.unwrap_or(0))
+        .evidence("clusters in all", grouped(volume.clusters.unwrap_or(0)))
         .next_step("Compare the last transaction number on the stick with the last ticket. Go on with a fresh stick.")
         .before_you_act(COPY_FIRST)
 }
 
 /// What is said of a broken limit where the stick was written to all the same.
-const YET_WRITTEN: &str = "Outside common limits, yet it was written to. Another indicator may not be able to.";
+pub(super) const YET_WRITTEN: &str =
+    "Outside common limits, yet it was written to. Another indicator may not be able to.";
 
 /// A broken limit: a fault, unless the stick was written to all the same.
-fn limit(kind: &Kind, written: bool, title: impl Into<String>, detail: &str) -> Finding {
+pub(super) fn limit(kind: &Kind, written: bool, title: impl Into<String>, detail: &str) -> Finding {
     let (severity, detail) = if written { (Severity::Caution, YET_WRITTEN) } else { (Severity::Fault, detail) };
     Finding::new(kind, severity, title).detail(detail)
-}
-
-fn reformat(finding: Finding) -> Finding {
-    finding
-        .next_step(
-            "Use a stick with one partition of the classic kind (MBR), formatted as FAT32. See the indicator's manual.",
-        )
-        .before_you_act(COPY_FIRST)
 }
 
 const fn table_in_words(table: Option<PartitionTable>) -> &'static str {

@@ -1,0 +1,60 @@
+//! A stick in a format the indicator does not write: what it means, and how its files are read all the same.
+
+use super::suitability::{WRONG_FORMAT, YET_WRITTEN, limit};
+use crate::finding::{COPY_FIRST, Finding, Severity};
+use crate::volume::file_system::FileSystem;
+use crate::volume::limits::Limits;
+use crate::volume::survey::Volume;
+
+/// A format indicators do not write to.
+pub(super) fn wrong(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let title = if volume.file_system == FileSystem::Unknown {
+        "The stick has a format that is not known".to_owned()
+    } else {
+        format!("The stick is formatted as {}", volume.file_system)
+    };
+    let finding = limit(
+        &WRONG_FORMAT,
+        written,
+        title,
+        "Indicators commonly write FAT32 only. On this stick they report an error or write nothing.",
+    );
+    let mut finding = reformat(with_formats(finding, volume, limits));
+    // A computer knows most of these formats, though neither an indicator nor this program does.
+    if !matches!(volume.file_system, FileSystem::Unknown | FileSystem::Blank) && !volume.file_system.is_fat() {
+        finding.next_step = format!("{FILES_BY_DRIVE} {}", finding.next_step);
+    }
+    finding
+}
+
+/// How files in a format that is not read here can be read all the same.
+const FILES_BY_DRIVE: &str = "The files on it can still be read: plug the stick into a computer that opens it, then name \
+                              its drive (E:) or a folder on it as SOURCE instead of an image.";
+
+/// A format of which it is not known whether indicators write to it.
+pub(super) fn doubtful(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let title = format!("The stick is formatted as {}", volume.file_system);
+    let finding = Finding::new(&WRONG_FORMAT, Severity::Caution, title).detail(if written {
+        YET_WRITTEN
+    } else {
+        "Some indicators write to this older format, others do not."
+    });
+    reformat(with_formats(finding, volume, limits))
+}
+
+fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
+    let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
+    finding
+        .evidence("format", volume.file_system)
+        .evidence("formats the indicator writes", wanted.join(", "))
+        .evidence("limit taken from", &limits.source)
+}
+
+/// What to do about a stick that is laid out otherwise than indicators know.
+pub(super) fn reformat(finding: Finding) -> Finding {
+    finding
+        .next_step(
+            "Use a stick with one partition of the classic kind (MBR), formatted as FAT32. See the indicator's manual.",
+        )
+        .before_you_act(COPY_FIRST)
+}
