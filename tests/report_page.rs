@@ -241,3 +241,15 @@ fn only_texts_without_end_may_break_inside_a_cell() {
     assert!(html.contains(&format!("<td class=\"t\">{long}</td>")));
     assert!(html.contains("<td class=\"outcome\">tied"));
 }
+
+#[test]
+fn a_total_of_the_export_beside_a_list_is_marked() {
+    let beside = |list_given: bool| {
+        html(&with(small_sale(), |day| {
+            day.tickets[0].stated.source = counterfoil::ticket::TicketSource::ExportTotal;
+            day.ticket_list_given = list_given;
+        }))
+    };
+    assert_eq!(beside(true).matches("tied (export's total)").count(), 1);
+    assert_eq!(beside(false).matches("(export's total)").count(), 0, "there it is said once, above the table");
+}

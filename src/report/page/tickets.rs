@@ -8,7 +8,7 @@ use super::shown::{Shown, amount, figure, heads, pay, value, width};
 use crate::day::Day;
 use crate::ledger::{Rows, TicketRow};
 use crate::report::words;
-use crate::ticket::TicketStatus;
+use crate::ticket::{TicketSource, TicketStatus};
 use crate::units::{Unit, Weight, grouped};
 
 /// Drafts without ticket listed here; the list of drafts below has them all.
@@ -21,13 +21,13 @@ pub(super) fn section(day: &Day, rows: &Rows<'_>) -> Markup {
             @if !day.ticket_list_given {
                 p { "No usable ticket list was given: what stands here are totals the exports state themselves, not the paper." }
             }
-            @if rows.tickets.is_empty() { p { "No tickets." } } @else { (table(rows)) }
+            @if rows.tickets.is_empty() { p { "No tickets." } } @else { (table(rows, day.ticket_list_given)) }
             (without_ticket(day))
         }
     }
 }
 
-fn table(rows: &Rows<'_>) -> Markup {
+fn table(rows: &Rows<'_>, list_given: bool) -> Markup {
     html! {
         div.wide role="region" aria-label="Tickets" tabindex="0" {
             table {
@@ -46,21 +46,22 @@ fn table(rows: &Rows<'_>) -> Markup {
                         th scope="col" { "Head" } th scope="col" { "Gross" }
                     }
                 }
-                tbody { @for row in &rows.tickets { (ticket(row)) } }
+                tbody { @for row in &rows.tickets { (ticket(row, list_given)) } }
             }
         }
     }
 }
 
-fn ticket(row: &TicketRow<'_>) -> Markup {
+fn ticket(row: &TicketRow<'_>, list_given: bool) -> Markup {
     let (stated, found) = (&row.ticket.stated, &row.ticket.found);
+    let beside_list = list_given && stated.source == TicketSource::ExportTotal;
     let lot = stated.lot.as_deref().unwrap_or_default();
     let outcome = words::outcome(row.ticket.outcome, stated.status);
     html! {
         tr class=(outcome.replace(' ', "-")) {
             th scope="row" class=(width(&stated.number)) { (Shown(&stated.number)) }
             td class=(width(lot)) { (Shown(lot)) }
-            td.outcome { (outcome) @if stated.status == TicketStatus::Unsold { ", unsold" } }
+            td.outcome { (outcome) @if stated.status == TicketStatus::Unsold { ", unsold" } @if beside_list { " (export's total)" } }
             td.n { (heads(stated.head)) }
             td.n { (value(stated.gross)) }
             td.n { (grouped(found.drafts)) }
@@ -71,17 +72,21 @@ fn ticket(row: &TicketRow<'_>) -> Markup {
             td.n { (pay(row.pay_weight)) }
             td.n { (value(row.ticket.value)) }
         }
-        @if let Some(story) = row.ticket.explanations.first() {
-            tr.story {
-                td {}
-                td colspan="11" {
-                    p {
-                        (Shown(&story.text)) " (" (story.confidence) ")"
-                        @if row.ticket.explanations.len() > 1 {
-                            " Other accounts: "
-                            (row.ticket.explanations.len() - 1) "; see report.json."
-                        }
-                    }
+        (story(row))
+    }
+}
+
+/// The best account of a difference, on a row of its own.
+fn story(row: &TicketRow<'_>) -> Markup {
+    let Some(story) = row.ticket.explanations.first() else { return html! {} };
+    let others = row.ticket.explanations.len().saturating_sub(1);
+    html! {
+        tr.story {
+            td {}
+            td colspan="11" {
+                p {
+                    (Shown(&story.text)) " (" (story.confidence) ")"
+                    @if others > 0 { " Other accounts: " (others) "; see report.json." }
                 }
             }
         }
