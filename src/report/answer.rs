@@ -1,8 +1,8 @@
 //! The first line: does everything tie, and how many things need a person?
 
 use crate::day::Day;
-use crate::finding::Severity;
 use crate::finding::words::{count_of, drafts as drafts_in_words};
+use crate::finding::{Finding, Severity};
 use crate::ledger::Control;
 use crate::reconcile::Outcome;
 use crate::ticket::{TicketSource, TicketStatus};
@@ -72,11 +72,22 @@ fn of_the_sticks(day: &Day) -> String {
 
 fn of_the_day(day: &Day, control: &[Control]) -> String {
     if control.iter().all(|entry| entry.records == 0) && day.tickets.is_empty() {
-        return "No draft of this period was read.".to_owned();
+        return nothing_read(day);
     }
     let unproved = control.iter().any(|entry| !entry.proved);
     let proof = if unproved { " The totals are not proved, so there is no ledger." } else { "" };
     format!("{} {}.{proof}", tickets(day), drafts(control))
+}
+
+fn nothing_read(day: &Day) -> String {
+    match day.outside_period {
+        0 => "No draft was read.".to_owned(),
+        others => format!("No draft falls on the days asked for; {} on other days.", stand(others)),
+    }
+}
+
+fn stand(count: u64) -> String {
+    format!("{} {}", drafts_in_words(count), if count == 1 { "stands" } else { "stand" })
 }
 
 fn without_list(day: &Day) -> &'static str {
@@ -101,7 +112,8 @@ fn tickets(day: &Day) -> String {
     if all == 0 {
         return "The ticket list holds no valid ticket.".to_owned();
     }
-    if all == tied && loose == 0 {
+    let unusable = unusable_lines(day);
+    if all == tied && loose == 0 && unusable == 0 {
         return format!("Everything ties: {}.", count_of(length(all), "ticket", "tickets"));
     }
     let others = [
@@ -111,11 +123,21 @@ fn tickets(day: &Day) -> String {
     ];
     let others = others.iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!(", {count} {word}"));
     let loose = if loose > 0 { format!("; {} on no ticket", drafts_in_words(length(loose))) } else { String::new() };
+    let unusable = match unusable {
+        0 => String::new(),
+        lines => format!("; {} of the list not usable", count_of(length(lines), "line", "lines")),
+    };
     format!(
-        "Not everything ties: {tied} of {} tied{}{loose}.",
+        "Not everything ties: {tied} of {} tied{}{loose}{unusable}.",
         count_of(length(all), "ticket", "tickets"),
         others.collect::<String>()
     )
+}
+
+/// Lines of the list that could not be read: their tickets were not compared.
+fn unusable_lines(day: &Day) -> usize {
+    let of_a_line = |finding: &&Finding| finding.code == "tickets-unusable" && finding.place.line.is_some();
+    day.findings.iter().filter(of_a_line).count()
 }
 
 fn drafts(control: &[Control]) -> String {

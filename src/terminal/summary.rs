@@ -1,6 +1,7 @@
 //! The summary of a run: the answer, what needs a person, the figures, what was not checked.
 
 use counterfoil::day::{Day, TicketFile};
+use counterfoil::draft::Standing;
 use counterfoil::finding::words::{count_of, drafts};
 use counterfoil::finding::{Finding, NotChecked, Severity};
 use counterfoil::ledger::Control;
@@ -96,12 +97,30 @@ fn figures(day: &Day, control: &[Control], screen: Screen) -> String {
         lines.push(("Outside it".to_owned(), drafts(day.outside_period)));
     }
     lines.extend(control.iter().map(|entry| ("Counted".to_owned(), control_words(entry))));
+    lines.extend(not_counted(day).map(|words| ("Not counted".to_owned(), words)));
     let sessions = day.sessions.iter().filter(|session| session.drafts > 0);
     let sessions: Vec<_> = sessions.collect();
     let lines: String = lines.iter().map(|(what, value)| labelled(what, value, screen)).collect();
     let sessions =
         listed(&sessions, MOST, |n, session| labelled(&format!("Session {}", n + 1), &session_words(session), screen));
     format!("FIGURES\n\n{lines}{sessions}\n{}", sources(day, screen))
+}
+
+/// What the drafts of the period that do not count are: nothing leaves the sums unseen.
+fn not_counted(day: &Day) -> Option<String> {
+    let standings = [
+        (Standing::Reprint, "reprint", "reprints"),
+        (Standing::Recovered, "recovered draft", "recovered drafts"),
+        (Standing::Test, "test weighing", "test weighings"),
+        (Standing::Void, "void", "voids"),
+        (Standing::Reweighed, "reweighed draft", "reweighed drafts"),
+    ];
+    let words = standings.into_iter().filter_map(|(standing, one, many)| {
+        let drafts = day.drafts.iter().filter(|draft| draft.standing == standing && day.in_period.contains(&draft.id));
+        Some(drafts.count() as u64).filter(|count| *count > 0).map(|count| count_of(count, one, many))
+    });
+    let words: Vec<_> = words.collect();
+    (!words.is_empty()).then(|| words.join(", "))
 }
 
 /// A line of figures: what it is, and the value beside it.
