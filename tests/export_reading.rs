@@ -141,7 +141,7 @@ fn unreadable_rows_say_why_and_where() {
     let bad = export.rows.last().unwrap();
     let RowContent::Unreadable { column, reason, transaction } = &bad.content else { panic!("{bad:?}") };
     assert_eq!((bad.line.0, *column), (3, Some(6)));
-    assert_eq!(reason, "the weight is not a figure: \"70I5\"");
+    assert_eq!(reason.to_string(), "the weight is not a figure: \"70I5\"");
     assert_eq!(transaction.map(|number| number.0), Some(2), "the number is still legible");
 }
 

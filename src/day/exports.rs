@@ -1,18 +1,14 @@
 //! Goes through the files of every source and reads the exports among them.
 
+use std::collections::BTreeSet;
+
+use super::export_file::{ALL_EXPORTS, Candidate, FileRead, Reading, place};
 use super::notes::Notes;
 use super::sources::Source;
 use crate::draft::{self, Weighings};
-use crate::export::{self, DateHints, Export};
-use crate::finding::NotChecked;
-use crate::stick::{ByteSource, Medium};
+use crate::export::{self, Export};
+use crate::stick::{self, Medium};
 use crate::volume::{FileState, StoredFile};
-
-/// A larger file is not read as an export: a year of a busy yard is a few megabytes. In bytes (1 GiB).
-const LARGEST_EXPORT: u64 = 1 << 30;
-
-/// All exports together are read up to this size, in bytes (1 GiB): thousands of deleted entries may claim the same bytes.
-const ALL_EXPORTS: u64 = 1 << 30;
 
 /// The exports of all sources, and the rows in them.
 #[derive(Debug, Default)]
@@ -23,25 +19,6 @@ pub struct Exports {
     pub weighings: Weighings,
 }
 
-/// What must not be taken for an export, and what helps to read one.
-#[derive(Debug, Clone, Default)]
-pub struct Reading {
-    /// What is known about dates.
-    pub hints: DateHints,
-    /// SHA-256 of files named by options: the ticket list is no export.
-    pub not_exports: Vec<String>,
-    /// Whether rows of deleted and lost data count.
-    pub accept_recovered: bool,
-}
-
-/// A file and where it stands.
-struct Candidate<'a> {
-    source: &'a str,
-    volume: Option<usize>,
-    file: &'a StoredFile,
-    medium: &'a Medium,
-}
-
 /// Reads the exports of all sources, and tells what they show by themselves.
 #[must_use]
 pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) -> Exports {
@@ -49,21 +26,15 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     let candidates = candidates(sources);
     let mut left = ALL_EXPORTS;
     for candidate in &candidates {
-        match read_file(candidate, reading, &mut left) {
-            Ok(Some((export, dates_uncertain))) => {
-                let export = Export { id: format!("e{}", exports.len() + 1), ..export };
-                notes.findings.extend(export::findings::of_export(&export, dates_uncertain));
-                exports.push(export);
-            }
-            Ok(None) => {}
-            Err(why) => {
-                let name = candidate.file.path.as_deref().unwrap_or("nameless data");
-                notes.not_checked.push(NotChecked::new(format!("the file {name}"), why));
-            }
+        if candidate.file.bytes_had() > 0 {
+            let read = candidate.read(reading, &mut left);
+            exports.extend(taken(read, exports.len() + 1, notes));
         }
     }
+    tell_without_bytes(&candidates, &exports, notes);
+    let looked_into = candidates.iter().filter(|candidate| candidate.file.bytes_had() > 0).count();
     if let (true, Some(first)) = (exports.is_empty(), sources.first()) {
-        notes.findings.push(export::findings::no_export(&first.state.id, candidates.len()));
+        notes.findings.push(export::findings::no_export(&first.state.id, looked_into));
     }
     let weighings = draft::collect(&exports, reading.accept_recovered);
     mark_copies(&mut exports, &weighings, notes);
@@ -72,14 +43,35 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
 }
 
 /// Every file worth a look, with where it stands.
+/// The export of a file under its id, where it is one; what it shows goes to the notes.
+fn taken(read: FileRead, number: usize, notes: &mut Notes) -> Option<Export> {
+    notes.findings.extend(read.finding);
+    notes.not_checked.extend(read.not_checked);
+    let export = Export { id: format!("e{number}"), ..read.export? };
+    notes.findings.extend(stick::findings::unreadable_sectors(place(&export), &read.faults));
+    notes.findings.extend(export::findings::of_export(&export, &read.dates));
+    Some(export)
+}
+
+/// Files of 0 bytes that are named like exports, or that stand in a folder with some.
+fn tell_without_bytes(candidates: &[Candidate<'_>], exports: &[Export], notes: &mut Notes) {
+    let folder = |path: &str| path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
+    let folders: BTreeSet<_> = exports.iter().filter_map(|export| export.path.as_deref()).map(folder).collect();
+    for candidate in candidates.iter().filter(|candidate| candidate.file.size_bytes == 0 && candidate.is_live()) {
+        let Some(path) = candidate.file.path.as_deref() else { continue };
+        if export::is_named_like_export(path) || folders.contains(&folder(path)) {
+            notes.findings.push(export::findings::no_bytes(candidate.source, candidate.volume, path));
+        }
+    }
+}
+
 fn candidates(sources: &[Source]) -> Vec<Candidate<'_>> {
     let mut all = Vec::new();
     for source in sources {
         let raw = matches!(source.medium, Medium::Raw(_));
         for volume in &source.state.survey.volumes {
             let volume_index = raw.then_some(volume.index);
-            let worth_a_look =
-                |file: &&StoredFile| !file.path.as_deref().is_some_and(export::is_system_file) && file.bytes_had() > 0;
+            let worth_a_look = |file: &&StoredFile| !file.path.as_deref().is_some_and(export::is_system_file);
             all.extend(volume.files.iter().filter(worth_a_look).map(|file| Candidate {
                 source: &source.state.id,
                 volume: volume_index,
@@ -110,54 +102,4 @@ fn tell_deleted(exports: &[Export], weighings: &Weighings, accepted: bool, notes
         let only_here = weighings.only_in.get(&export.id).copied().unwrap_or(0);
         notes.findings.push(export::findings::deleted(export, only_here, accepted));
     }
-}
-
-/// Reads a file; `None` where it is no export. `left` is how many bytes of exports may still be read.
-fn read_file(candidate: &Candidate<'_>, reading: &Reading, left: &mut u64) -> Result<Option<(Export, bool)>, String> {
-    let file = candidate.file;
-    let bytes = file.open(candidate.medium).map_err(|error| error.to_string())?;
-    let sample = read_from_start(bytes.as_ref(), export::SAMPLE_BYTES)?;
-    let worth_reading = export::may_be_text(&sample) && export::export_table(&export::Text::decode(&sample)).is_some();
-    if !worth_reading {
-        return Ok(None);
-    }
-    if bytes.size() > LARGEST_EXPORT {
-        return Err(format!("it has {} bytes, more than an export is read up to ({LARGEST_EXPORT})", bytes.size()));
-    }
-    *left = left.checked_sub(bytes.size()).ok_or("the exports before it are too large together to read more")?;
-    let whole = read_from_start(bytes.as_ref(), LARGEST_EXPORT)?;
-    let sha256 = crate::units::sha256(&whole);
-    if reading.not_exports.contains(&sha256) {
-        return Ok(None);
-    }
-    let mut hints = reading.hints.clone();
-    hints.near.extend(file.modified.map(|modified| modified.date()));
-    let Some(content) = export::read_content(&whole, &hints, &|byte| file.medium_offset(byte)) else {
-        return Ok(None);
-    };
-    let export = Export {
-        id: String::new(),
-        source: candidate.source.to_owned(),
-        volume: candidate.volume,
-        path: file.path.clone(),
-        state: export::effective_state(file.path.as_deref(), file.state),
-        duplicate_of: None,
-        size_bytes: file.size_bytes,
-        sha256,
-        modified: file.modified,
-        layout: content.layout,
-        text: content.text,
-        rows: content.rows,
-        counts: content.counts,
-    };
-    // A deleted entry whose bytes hold no weighing any more shows nothing.
-    let of_use = export.state == FileState::Live || export.counts.drafts > 0;
-    Ok(of_use.then_some((export, content.dates_uncertain)))
-}
-
-fn read_from_start(bytes: &dyn ByteSource, most: u64) -> Result<Vec<u8>, String> {
-    let length = usize::try_from(bytes.size().min(most)).map_err(|error| error.to_string())?;
-    let mut buffer = vec![0; length];
-    bytes.read_at(0, &mut buffer).map_err(|fault| fault.to_string())?;
-    Ok(buffer)
 }

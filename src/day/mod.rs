@@ -1,5 +1,6 @@
 //! Composes a run: examine, read, explain, reconcile.
 
+mod export_file;
 mod exports;
 mod model;
 mod notes;

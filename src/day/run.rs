@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::exports::{Exports, Reading, read_exports};
+use super::export_file::Reading;
+use super::exports::{Exports, read_exports};
 use super::model::{Day, Period};
 use super::notes::Notes;
 use super::sources::{judge_all, survey_all, written_days};

@@ -180,6 +180,9 @@ fn standing(state: FileState, fields: &Fields, accept_recovered: bool) -> (Stand
     if headless {
         flags.push(Flag::NoHead);
     }
+    if fields.torn {
+        flags.push(Flag::TornRow);
+    }
     if state != FileState::Live {
         flags.push(Flag::Recovered);
     }

@@ -10,11 +10,19 @@ kinds! {
     ///
     /// The deck was empty when the indicator stored the weight. Such a row is no draft and is counted nowhere; its number is
     /// used up all the same (common practice, no source).
+    ///
+    /// How we know: the weight on the row is 0.
+    ///
+    /// What to do: nothing, if the deck was empty then. If animals stood on it, take the weight from the paper ticket.
+    ///
+    /// Source: common practice, no source.
     ZERO_WEIGHT = "zero-weight";
 
     /// A weighing below zero.
     ///
     /// The empty deck did not stand at zero, or it was not seated. Such a row is no draft and is counted nowhere.
+    ///
+    /// How we know: the weight on the row is below 0.
     ///
     /// What to do: have the zero balance checked before the next weighing. Questions of accuracy go to the local
     /// weights-and-measures authority and a registered service agency.
@@ -23,6 +31,8 @@ kinds! {
     /// A draft without head.
     ///
     /// The row has a weight but no count of animals, so no average can be formed and its ticket cannot tie in head.
+    ///
+    /// How we know: the cell for head is blank or 0.
     ///
     /// What to do: read the head from the paper ticket.
     NO_HEAD = "no-head";
@@ -40,6 +50,12 @@ kinds! {
     ///
     /// The mark stays with the draft into the ledger. NIST Handbook 44, 2.20 S.1.12 asks for such a mark on the printed
     /// weight (from memory).
+    ///
+    /// How we know: the status or the remark of the row says so.
+    ///
+    /// What to do: nothing, if the paper ticket shows the same mark. Otherwise ask who weighed.
+    ///
+    /// Source: NIST Handbook 44, 2.20 S.1.12 (from memory).
     MANUAL_WEIGHT = "manual-weight";
 }
 

@@ -34,7 +34,7 @@ pub enum Flag {
     Recovered,
     /// No head stated.
     NoHead,
-    /// Its row is cut; what is legible is kept.
+    /// Its row may be cut: the file ends in it.
     TornRow,
 }
 

@@ -19,11 +19,18 @@ pub fn transaction(cell: &str) -> Option<TransactionNo> {
     (prefix_ok && all_digits).then(|| digits.parse().ok().map(TransactionNo)).flatten()
 }
 
-/// A count of animals.
+/// Whether a cell is filled with a mark that stands for nothing.
+#[must_use]
+pub fn stands_for_nothing(cell: &str) -> bool {
+    matches!(cell.to_ascii_lowercase().as_str(), "-" | "--" | "---" | "n/a" | "na" | ".")
+}
+
+/// A count of animals. `10.0` is the whole number 10; `10.000` could be ten thousand and is neither.
 #[must_use]
 pub fn head(cell: &str) -> Option<Head> {
     let digits = cell.trim_end_matches(|letter: char| letter.is_alphabetic() || letter == ' ' || letter == '.');
     let digits = if digits.is_empty() { cell } else { digits };
+    let digits = digits.strip_suffix(".00").or_else(|| digits.strip_suffix(".0")).unwrap_or(digits);
     digits.bytes().all(|byte| byte.is_ascii_digit()).then(|| digits.parse().ok().map(Head)).flatten()
 }
 

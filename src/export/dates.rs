@@ -11,17 +11,38 @@ use crate::units::Precision;
 /// indicator whose clock was never set commonly shows 1980 too.
 const FIRST_YEAR_OF_1900S: i32 = 80;
 
+/// The months as English writes them; three letters are enough.
+const MONTHS: [&str; 12] = [
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
 /// The three figures of a date, in the order they were written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct DateParts {
     parts: [u32; 3],
-    year_first: bool,
+    /// The one order that is possible, where the date itself shows it.
+    order: Option<DateOrder>,
 }
 
 impl DateParts {
-    /// Splits a cell such as `10/17/2026`, `17.10.26` or `2026-10-17`.
+    /// Splits a cell such as `10/17/2026`, `17.10.26`, `2026-10-17`, `17-Oct-2026` or `Oct 17, 2026`.
     #[must_use]
     pub fn read(cell: &str) -> Option<Self> {
+        Self::with_month_name(cell).or_else(|| Self::in_figures(cell))
+    }
+
+    fn in_figures(cell: &str) -> Option<Self> {
         let mark = cell.chars().find(|letter| !letter.is_ascii_digit()).filter(|mark| "/-.".contains(*mark))?;
         let mut pieces = cell.split(mark);
         let mut next = || {
@@ -33,15 +54,31 @@ impl DateParts {
         if pieces.next().is_some() || second.1 > 2 || (first.1 > 2 && third.1 > 2) || first.1 == 3 || third.1 == 3 {
             return None;
         }
-        Some(Self { parts: [first.0, second.0, third.0], year_first: first.1 == 4 })
+        let order = (first.1 == 4).then_some(DateOrder::Ymd);
+        Some(Self { parts: [first.0, second.0, third.0], order })
     }
 
-    /// The date, read in the given order; `None` where there is no such day.
+    fn with_month_name(cell: &str) -> Option<Self> {
+        let mut pieces = cell.split(['-', ' ', '/', '.', ',']).filter(|piece| !piece.is_empty());
+        let (first, second, third) = (pieces.next()?, pieces.next()?, pieces.next()?);
+        let figure = |piece: &str| piece.parse::<u32>().ok().filter(|_| piece.len() <= 2 || piece.len() == 4);
+        if pieces.next().is_some() {
+            return None;
+        }
+        let (parts, order) = match (month(first), month(second)) {
+            (Some(month), None) => ([month, figure(second)?, figure(third)?], DateOrder::Mdy),
+            (None, Some(month)) if first.len() == 4 => ([figure(first)?, month, figure(third)?], DateOrder::Ymd),
+            (None, Some(month)) => ([figure(first)?, month, figure(third)?], DateOrder::Dmy),
+            _ => return None,
+        };
+        Some(Self { parts, order: Some(order) })
+    }
+
+    /// The date, read in the given order unless it shows its own; `None` where there is no such day.
     #[must_use]
     pub fn date(self, order: DateOrder) -> Option<NaiveDate> {
         let [a, b, c] = self.parts;
-        let (year, month, day) = match order {
-            _ if self.year_first => (a, b, c),
+        let (year, month, day) = match self.order.unwrap_or(order) {
             DateOrder::Ymd => (a, b, c),
             DateOrder::Mdy => (c, a, b),
             DateOrder::Dmy => (c, b, a),
@@ -49,11 +86,34 @@ impl DateParts {
         NaiveDate::from_ymd_opt(full_year(year)?, month, day)
     }
 
-    /// Whether the year is written first, in full: no other order is then possible.
+    /// The one order that is possible, where the date itself shows it: by a year in full that stands first, or by the
+    /// name of its month.
     #[must_use]
-    pub const fn year_first(self) -> bool {
-        self.year_first
+    pub const fn order(self) -> Option<DateOrder> {
+        self.order
     }
+}
+
+fn month(word: &str) -> Option<u32> {
+    let word = word.to_ascii_lowercase();
+    let word = if word == "sept" { "sep" } else { word.as_str() };
+    let at = MONTHS.iter().position(|month| word.len() >= 3 && month.starts_with(word))?;
+    u32::try_from(at + 1).ok()
+}
+
+/// Day and time of day of a cell that may hold both, such as `10/17/2026 9:05 AM` or `2026-10-17T09:05`.
+#[must_use]
+pub fn split_datetime(cell: &str) -> (&str, Option<&str>) {
+    let Some(colon) = cell.find(':') else {
+        let two = cell.split_once(' ').filter(|_| DateParts::read(cell).is_none());
+        return two.map_or((cell, None), |(date, time)| (date, Some(time.trim())));
+    };
+    let (before, _) = cell.split_at_checked(colon).unwrap_or((cell, ""));
+    let hour_digits = before.bytes().rev().take_while(u8::is_ascii_digit).count();
+    let (date, time) = cell.split_at_checked(colon - hour_digits).unwrap_or((cell, ""));
+    let date = date.trim_end();
+    let date = date.strip_suffix('T').filter(|date| date.ends_with(|last: char| last.is_ascii_digit())).unwrap_or(date);
+    (date.trim_end_matches([',', ' ']), Some(time))
 }
 
 fn full_year(written: u32) -> Option<i32> {

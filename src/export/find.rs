@@ -3,11 +3,16 @@
 use crate::volume::FileState;
 
 use super::dialect::{Table, find_table};
-use super::meaning::Meaning;
 use super::text::Text;
 
 /// So many bytes from the start of a file decide whether it is worth reading whole.
 pub const SAMPLE_BYTES: u64 = 64 * 1024;
+
+/// As names of exports commonly end.
+const EXPORT_ENDINGS: [&str; 4] = [".csv", ".txt", ".tsv", ".dat"];
+
+/// So many zero bytes at the head of a file are space that was set aside.
+const LEAST_ZEROS: usize = 16;
 
 /// Files this program wrote begin their first header with this.
 const OUR_OWN_MARK: &str = "counterfoil_";
@@ -47,15 +52,6 @@ pub fn effective_state(path: Option<&str>, state: FileState) -> FileState {
     if in_bin && state == FileState::Live { FileState::Deleted } else { state }
 }
 
-/// Whether bytes could be text at all: no zero bytes among the first ones, unless they are the other half of UTF-16.
-#[must_use]
-pub fn may_be_text(sample: &[u8]) -> bool {
-    let head = sample.get(..sample.len().min(512)).unwrap_or_default();
-    let marked = head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]);
-    let controls = head.iter().filter(|byte| **byte < 0x20 && !b"\t\r\n\x0c\x1a".contains(byte)).count();
-    !head.is_empty() && (marked || controls == 0)
-}
-
 /// The table of an export, where the text is one: it numbers weighings and states weights.
 #[must_use]
 pub fn export_table(text: &Text) -> Option<Table> {
@@ -63,7 +59,32 @@ pub fn export_table(text: &Text) -> Option<Table> {
     let ours = (0..table.header.count())
         .filter_map(|index| table.header.get(index))
         .any(|cell| cell.starts_with(OUR_OWN_MARK));
-    let weighs = table.has(Meaning::Gross) || table.has(Meaning::Net);
-    let places = table.has(Meaning::Head) || table.has(Meaning::Date) || table.has(Meaning::Datetime);
-    (!ours && weighs && places && table.has(Meaning::Transaction)).then_some(table)
+    (!ours && table.is_export()).then_some(table)
+}
+
+/// Whether a name ends as those of exports commonly do (common practice, no source).
+#[must_use]
+pub fn is_named_like_export(path: &str) -> bool {
+    let name = path.rsplit('/').next().unwrap_or(path).to_ascii_lowercase();
+    EXPORT_ENDINGS.iter().any(|ending| name.ends_with(ending))
+}
+
+/// Whether the start of a file that reads as no export could be one whose header, or all of it, was never written: it
+/// begins with zero bytes, and rows of cells follow them, or nothing but more of them.
+#[must_use]
+pub fn zeros_at_head(sample: &[u8], path: Option<&str>) -> bool {
+    let zeros = sample.iter().take_while(|byte| **byte == 0).count();
+    if zeros < LEAST_ZEROS {
+        return false;
+    }
+    let rest = sample.get(zeros..).unwrap_or_default();
+    if rest.is_empty() {
+        return path.is_some_and(is_named_like_export);
+    }
+    let text = Text::decode(rest);
+    let shaped_as_row = |line: &str| {
+        let figures = line.split([',', ';', '\t', '|']).filter(|cell| cell.trim().parse::<u64>().is_ok()).count();
+        figures >= 2 && !line.contains(|letter: char| letter.is_control() && letter != '\t')
+    };
+    text.lines().take(20).filter(|line| shaped_as_row(line.text)).count() >= 2
 }

@@ -5,8 +5,10 @@ use crate::finding::words::drafts;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
 use crate::units::LineNo;
 
-/// So many unreadable lines of one export are shown one by one; the rest are counted.
-const MOST_SHOWN: usize = 20;
+mod files;
+mod rows;
+
+pub use files::{no_bytes, no_export, no_header};
 
 kinds! {
     /// No export was found.
@@ -36,7 +38,10 @@ kinds! {
     /// An export holds no weighing.
     ///
     /// There is a header, but no draft under it. The indicator opened the file and wrote nothing, or the stick was pulled
-    /// before the first row reached it.
+    /// before the first row reached it. A file of 0 bytes with the name of an export, or beside one, is the same: its
+    /// entry reached the stick, its rows did not.
+    ///
+    /// How we know: the file was read to its end and no line of it is a weighing, or its recorded size is 0.
     ///
     /// What to do: check the paper for tickets of that time.
     EXPORT_EMPTY = "export-empty";
@@ -44,11 +49,12 @@ kinds! {
     /// The last row of an export is cut off.
     ///
     /// The file ends in the middle of a row. Commonly the stick was pulled out, or power failed, while it was written; rows
-    /// after it are then missing too.
+    /// after it are then missing too. Where the file ends right behind a last figure, the draft counts as it stands, but
+    /// digits of that figure may be missing: the finding is then a caution that says "may be cut".
     ///
-    /// How we know: the last line has fewer cells than the header and no line end.
+    /// How we know: the last line has no line end, and fewer cells than the header, or a needed figure as its last cell.
     ///
-    /// What to do: take that weighing from its paper ticket. Wait for the indicator to finish before the stick is pulled.
+    /// What to do: take that weighing from its paper ticket, or compare it. Wait for the indicator to finish before the stick is pulled.
     EXPORT_CUT_SHORT = "export-cut-short";
 
     /// Part of an export is zero bytes instead of rows.
@@ -56,78 +62,99 @@ kinds! {
     /// Space was set aside for rows, but the rows themselves never reached the stick, or were erased. Commonly the stick was
     /// pulled out too early.
     ///
-    /// How we know: text never holds zero bytes.
+    /// How we know: text never holds zero bytes. Where the header itself is gone, no column can be told from another and
+    /// no row is read; the file is named all the same.
     ///
     /// What to do: take the weighings from their paper tickets.
     EXPORT_ZERO_FILLED = "export-zero-filled";
 
     /// The same rows stand in two exports; they are counted once.
     ///
-    /// A copy or backup of an export lies on the stick. Nothing is lost, and nothing is counted twice.
+    /// A copy or backup of an export lies on the stick. Nothing is lost, and nothing is counted twice. The rows are taken
+    /// from the file that has more of them, or states more.
     ///
-    /// How we know: number, time, head and weight of every row agree with rows of the other file, one for one.
+    /// How we know: number, head and weight of every row agree with a row of the other file, one for one, and no date,
+    /// time, unit or scale that both state differs. A copy may have lost seconds, units or columns.
+    ///
+    /// What to do: nothing. To be rid of the copy, delete it on the computer, after the stick was copied whole.
     EXPORT_DUPLICATED = "export-duplicated";
 
     /// The header stands again between rows.
     ///
-    /// The indicator was restarted or the stick put in again, and it wrote its header anew. No row is lost by that.
+    /// The indicator was restarted or the stick put in again, and it wrote its header anew. No row is lost by that. Where
+    /// the new header names other columns, the rows under it are read by it.
+    ///
+    /// How we know: the line carries no transaction number and names columns in the words of a header.
+    ///
+    /// What to do: nothing.
     REPEATED_HEADER = "repeated-header";
 
     /// A row could not be read.
     ///
-    /// The line is kept as it stands and counts nowhere. Its weighing is missing from every sum until it is settled.
+    /// The line is kept as it stands and counts nowhere. Its weighing is missing from every sum until it is settled. Where
+    /// only a figure is bad that a draft can do without (tare, average, shrink, pay weight, a net beside a gross), the draft
+    /// counts without it, and the finding is a caution.
     ///
-    /// How we know: the cell named does not hold what its column holds everywhere else.
+    /// How we know: the cell named does not hold what its column holds everywhere else, or the line has more cells than
+    /// the header, so that they may have slipped into other columns.
     ///
     /// What to do: look at the row as shown and take the weighing from its paper ticket.
     ROW_UNREADABLE = "row-unreadable";
 
-    /// Two columns may mean the same.
+    /// It is not sure what a column holds.
     ///
-    /// The header names one meaning twice. The first such column was used; where the two differ, that may be the wrong one.
+    /// Either the header names one meaning twice: the first such column was used, and where the two differ, that may be the
+    /// wrong one. Or no date of a column could be read: the drafts count, but without day and time.
+    ///
+    /// How we know: by the words of the header, and by reading every cell of the column.
     ///
     /// What to do: compare one row with its paper ticket.
     LAYOUT_UNCERTAIN = "layout-uncertain";
 
     /// Day and month could be the other way round.
     ///
-    /// Every date in the file is a real date in both orders, and nothing else on the stick decides. The likelier reading is
-    /// used; month-day-year is common in the United States (common practice, no source).
+    /// Read the other way, drafts would fall on other days. The likelier reading is used; month-day-year is common in the
+    /// United States (common practice, no source).
+    ///
+    /// How we know: every date in the file is a real date in both orders, and nothing else on the stick decides.
     ///
     /// What to do: compare one date with its paper ticket, then run again with `--date-order mdy` or `--date-order dmy`.
     DATE_ORDER_UNCERTAIN = "date-order-uncertain";
 
     /// No unit is stated for the weights.
     ///
-    /// Neither the header nor the rows say pounds or kilograms. Figures are shown as they stand, without a unit.
+    /// Figures are shown as they stand, without a unit. They add up as long as all of them are in the same one.
+    ///
+    /// How we know: neither the header nor the rows say pounds or kilograms.
+    ///
+    /// What to do: nothing, if the scale always shows the same unit. Otherwise set it to write the unit.
     UNIT_UNCERTAIN = "unit-uncertain";
+}
+
+/// What is doubtful about the dates of an export.
+#[derive(Debug, Clone, Default)]
+pub struct DateDoubts {
+    /// Whether day and month could be exchanged.
+    pub order_open: bool,
+    /// A date as written, where no date can be read.
+    pub unread: Option<String>,
 }
 
 /// Everything one export shows by itself.
 #[must_use]
-pub fn of_export(export: &Export, dates_uncertain: bool) -> Vec<Finding> {
-    let mut findings = unreadable_rows(export);
+pub fn of_export(export: &Export, doubts: &DateDoubts) -> Vec<Finding> {
+    let mut findings = rows::unreadable(export);
+    findings.extend(rows::zeros_before_header(export));
+    findings.extend(rows::doubtful(export));
     findings.extend(empty(export));
     findings.extend(repeated_header(export));
     findings.extend(double_columns(export));
-    if dates_uncertain {
+    if doubts.order_open {
         findings.push(date_order(export));
     }
+    findings.extend(doubts.unread.as_deref().map(|cell| no_date_read(export, cell)));
     findings.extend(no_unit(export));
     findings
-}
-
-/// No export on any source.
-#[must_use]
-pub fn no_export(source: &str, files_seen: usize) -> Finding {
-    Finding::new(&NO_EXPORT, Severity::Fault, "No export was found")
-        .detail("None of the files numbers weighings and states their weights, so there is nothing to add up.")
-        .evidence("files looked into", files_seen)
-        .at(Place::source(source))
-        .next_step(
-            "Check that this is the stick of the sale. Then run \"counterfoil examine\" on it: \
-             it says whether the indicator could write to this stick.",
-        )
 }
 
 /// A deleted export, and how many of its rows stand nowhere else.
@@ -182,53 +209,22 @@ fn empty(export: &Export) -> Option<Finding> {
     })
 }
 
-fn unreadable_rows(export: &Export) -> Vec<Finding> {
-    let unreadable = export.rows.iter().filter_map(|row| match &row.content {
-        RowContent::Unreadable { column, reason, .. } => Some((row, *column, reason.as_str())),
-        _ => None,
-    });
-    let mut findings: Vec<_> =
-        unreadable.take(MOST_SHOWN).map(|(row, column, reason)| unreadable_row(export, row, column, reason)).collect();
-    let more = export.counts.unreadable.saturating_sub(MOST_SHOWN as u64);
-    if more > 0 {
-        let title = format!("{}: {more} more rows could not be read", export.name());
-        findings.push(
-            Finding::new(&ROW_UNREADABLE, Severity::Fault, title)
-                .detail("They are kept as they stand and count nowhere.")
-                .evidence("unreadable rows in all", export.counts.unreadable)
-                .at(place(export, None, None))
-                .next_step("Look at the file itself: so many bad rows mean that it is damaged."),
-        );
-    }
-    findings
-}
-
-fn unreadable_row(export: &Export, row: &Row, column: Option<usize>, reason: &str) -> Finding {
-    let last = row.line == LineNo(export.text.len() as u64);
-    let cut = last && reason.contains("the line is cut");
-    let (kind, title, next_step) = if reason.contains("zero bytes") {
-        let title = format!("{}, line {}: zero bytes instead of a row", export.name(), row.line);
-        (&EXPORT_ZERO_FILLED, title, "Take the weighings of that time from their paper tickets.")
-    } else if cut {
-        let title = format!("{} ends in the middle of a row, line {}", export.name(), row.line);
-        (&EXPORT_CUT_SHORT, title, "Take this weighing, and any after it, from the paper tickets.")
-    } else {
-        let title = format!("{}, line {}: the row could not be read", export.name(), row.line);
-        (&ROW_UNREADABLE, title, "Look at the row and take the weighing from its paper ticket.")
-    };
-    Finding::new(kind, Severity::Fault, title)
-        .detail(format!("It counts nowhere: {reason}."))
-        .evidence("byte of the file", row.byte)
-        .at(place(export, Some(row.line), column))
-        .next_step(next_step)
-}
-
 fn repeated_header(export: &Export) -> Option<Finding> {
-    let again = export.rows.iter().filter(|row| row.content == RowContent::Header).nth(1)?;
-    let title = format!("{}: the header stands again on line {}", export.name(), again.line);
+    let mut headers = export.rows.iter().filter(|row| row.content == RowContent::Header);
+    let (first, again) = (headers.next()?, headers.next()?);
+    let text = |row: &Row| export.text.line(row.line).map(|line| line.text.trim());
+    let (what, detail) = if text(first) == text(again) {
+        ("the header stands again", "The indicator wrote it anew, as after a restart. No row is lost by that.")
+    } else {
+        (
+            "another header stands",
+            "The rows under it are read by it, those above by the header before. No row is lost by that.",
+        )
+    };
+    let title = format!("{}: {what} on line {}", export.name(), again.line);
     Some(
         Finding::new(&REPEATED_HEADER, Severity::Note, title)
-            .detail("The indicator wrote it anew, as after a restart. No row is lost by that.")
+            .detail(detail)
             .evidence("headers in the file", export.counts.headers)
             .at(place(export, Some(again.line), None))
             .next_step("Nothing to do."),
@@ -266,6 +262,17 @@ fn date_order(export: &Export) -> Finding {
     .detail("Every date in it is a real date both ways. It was read as the likelier order, month first.")
     .at(place(export, None, export.layout.column(super::Meaning::Date)))
     .next_step("Compare one date with its paper ticket, then run again with --date-order mdy or --date-order dmy.")
+}
+
+fn no_date_read(export: &Export, cell: &str) -> Finding {
+    let column =
+        [super::Meaning::Date, super::Meaning::Datetime].into_iter().find_map(|meaning| export.layout.column(meaning));
+    let shown: String = cell.chars().take(40).collect();
+    Finding::new(&LAYOUT_UNCERTAIN, Severity::Caution, format!("{}: the dates could not be read", export.name()))
+        .detail("Its drafts count, but without day and time, so that no day can be told from another.")
+        .evidence("a date as written", shown)
+        .at(place(export, None, column))
+        .next_step("Set the indicator to write dates such as 10/17/2026 or 2026-10-17. Compare these drafts with the paper tickets.")
 }
 
 fn no_unit(export: &Export) -> Option<Finding> {

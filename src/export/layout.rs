@@ -6,7 +6,7 @@ use super::meaning::Meaning;
 use crate::units::{Confidence, Unit};
 
 /// The order of day, month and year in a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum DateOrder {
     /// Month, day, year: the common order in the United States.

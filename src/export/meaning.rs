@@ -79,6 +79,12 @@ pub enum Meaning {
 }
 
 impl Meaning {
+    /// Whether a draft or ticket is nothing without this cell, so that a mark for "none" in it is a fault.
+    #[must_use]
+    pub const fn is_needed(self) -> bool {
+        matches!(self, Self::Transaction | Self::Ticket | Self::Gross)
+    }
+
     /// Whether only a ticket list has such a column.
     #[must_use]
     pub const fn of_tickets_only(self) -> bool {

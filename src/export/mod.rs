@@ -1,7 +1,7 @@
 //! Finds exports among files and reads them, row by row.
 //!
 //! The way of a file: `find` (is it one?) → `text` (bytes to lines) → `dialect` (delimiter and header) → `settle` (what
-//! holds for the whole file) → `rows` (each line) → `findings`.
+//! holds for the whole file, in `sections` where there are several headers) → `rows` (each line) → `findings`.
 
 mod cells;
 mod dates;
@@ -14,6 +14,7 @@ mod model;
 mod read;
 mod reading;
 mod rows;
+mod sections;
 mod settle;
 mod table;
 mod text;
@@ -21,13 +22,13 @@ mod words;
 
 pub use dates::{DateParts, time};
 pub use dialect::{Table, find_table};
-pub use find::{SAMPLE_BYTES, effective_state, export_table, is_system_file, may_be_text};
+pub use find::{SAMPLE_BYTES, effective_state, export_table, is_named_like_export, is_system_file, zeros_at_head};
 pub use layout::{Clock, Column, DateOrder, Layout};
 pub use meaning::Meaning;
-pub use model::{Export, Fields, Row, RowContent, RowCounts};
-pub use read::{Content, read_content};
+pub use model::{Export, Fields, Row, RowContent, RowCounts, Unread};
+pub use read::{Content, FileContent, read_content, read_damaged};
 pub use reading::{CellFault, CellReader, Reading};
 pub use settle::{DateHints, Settled, settle};
 pub use table::{Cells, Splitter, cell_span};
 pub use text::{Text, TextLine};
-pub use words::{header_word, normalised, says_total};
+pub use words::{header_word, normalised};

@@ -1,9 +1,13 @@
 //! An export as read: its layout and every one of its lines.
 
+use std::fmt;
+
 use chrono::NaiveDateTime;
 use serde::Serialize;
 
 use super::layout::Layout;
+use super::reading::CellFault;
+use super::table::MOST_CELLS;
 use super::text::Text;
 use crate::units::{Head, LineNo, LocalTime, Percent, TransactionNo, Weight};
 
@@ -32,7 +36,8 @@ pub struct Export {
     pub layout: Layout,
     /// Its text, line by line, for whoever must show a line again.
     pub text: Text,
-    /// Every line that is not blank, in file order.
+    /// Its drafts, totals, headers and unreadable lines, in file order. Of many unreadable lines without a legible
+    /// number only the first are kept; all are counted.
     pub rows: Vec<Row>,
     /// How its lines were told apart.
     pub counts: RowCounts,
@@ -91,11 +96,59 @@ pub enum RowContent {
     Unreadable {
         /// The cell at fault, counted from 0, where one is.
         column: Option<usize>,
-        /// Why, in plain words.
-        reason: String,
+        /// Why.
+        reason: Unread,
         /// The transaction number, where it is still legible.
         transaction: Option<TransactionNo>,
     },
+}
+
+/// Why a line could not be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Unread {
+    /// It ends before its row does.
+    Cut {
+        /// The cells it has.
+        cells: usize,
+        /// The cells of the header.
+        columns: usize,
+    },
+    /// It holds so many zero bytes.
+    ZeroBytes(usize),
+    /// The stick gave errors instead of parts of it.
+    Sectors,
+    /// It has more cells than the header names columns.
+    TooWide {
+        /// The cells it has.
+        cells: usize,
+        /// The cells of the header.
+        columns: usize,
+    },
+    /// It stands under a header after the most that are told apart.
+    TooManyHeaders,
+    /// One of its cells, as said.
+    Cell(String),
+}
+
+impl fmt::Display for Unread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Cut { cells, columns } => write!(f, "it has {cells} of {columns} cells: the line is cut"),
+            Self::ZeroBytes(1) => f.write_str("it holds a zero byte, which no text has"),
+            Self::ZeroBytes(zeros) => {
+                write!(f, "it holds {zeros} zero bytes, which no text has: space set aside but never written")
+            }
+            Self::Sectors => f.write_str("the stick gave errors instead of part of this line"),
+            Self::TooWide { cells, columns } if *cells > MOST_CELLS => {
+                write!(f, "it has more than {MOST_CELLS} cells, the header {columns}")
+            }
+            Self::TooWide { cells, columns } => {
+                write!(f, "it has {cells} cells, the header {columns}: cells may have slipped into other columns")
+            }
+            Self::TooManyHeaders => f.write_str("too many different headers stand before it"),
+            Self::Cell(what) => f.write_str(what),
+        }
+    }
 }
 
 /// The cells of a draft or total, by meaning. A cell that is empty is `None`.
@@ -139,4 +192,8 @@ pub struct Fields {
     pub status: Option<String>,
     /// Free text.
     pub remark: Option<String>,
+    /// Whether the file ends in its last needed figure, which may then be cut.
+    pub torn: bool,
+    /// Cells a draft can do without that could not be read; their figures are left out.
+    pub left_out: Vec<CellFault>,
 }

@@ -1,17 +1,21 @@
 //! Reads one export whole: text, layout, rows.
 
-use std::cmp::Ordering;
+use std::ops::Range;
 
 use super::dialect::Table;
 use super::find::export_table;
 use super::layout::{Column, Layout};
 use super::meaning::Meaning;
-use super::model::{Row, RowContent, RowCounts};
-use super::rows::RowReader;
-use super::settle::{DateHints, Settled, settle};
-use super::table::{Cells, Splitter};
-use super::text::Text;
+use super::model::{Row, RowContent, RowCounts, Unread};
+use super::rows::{LineState, RowReader};
+use super::sections::Sections;
+use super::settle::{DateHints, Settled};
+use super::table::Splitter;
+use super::text::{Text, TextLine};
 use crate::units::{Confidence, LineNo};
+
+/// So many unreadable lines of one export are kept where no number is legible on them.
+pub const UNREADABLE_KEPT: u64 = 20;
 
 /// An export's content, before it is known where it lies.
 #[derive(Debug, Clone)]
@@ -20,12 +24,33 @@ pub struct Content {
     pub layout: Layout,
     /// Whether the order of its dates is open.
     pub dates_uncertain: bool,
+    /// A date as written, where it has dates and none can be read.
+    pub unread_date: Option<String>,
     /// Its text.
     pub text: Text,
-    /// Its lines that are not blank.
+    /// Its drafts, totals, headers and unreadable lines, as an export keeps them.
     pub rows: Vec<Row>,
     /// How its lines were told apart.
     pub counts: RowCounts,
+}
+
+/// The bytes of a file, as far as they could be read.
+#[derive(Clone, Copy)]
+pub struct FileContent<'a> {
+    /// All of them; what could not be read holds a filler.
+    pub bytes: &'a [u8],
+    /// Where the filler stands, in file order.
+    pub unreadable: &'a [Range<u64>],
+    /// Where a byte of the file lies on the medium.
+    pub medium_offset: &'a dyn Fn(u64) -> Option<u64>,
+}
+
+impl FileContent<'_> {
+    /// Whether any of these bytes could not be read.
+    fn is_damaged(&self, bytes: Range<u64>) -> bool {
+        let next = self.unreadable.partition_point(|hole| hole.end <= bytes.start);
+        self.unreadable.get(next).is_some_and(|hole| hole.start < bytes.end)
+    }
 }
 
 /// Reads a whole file; `None` where it is no export.
@@ -33,64 +58,91 @@ pub struct Content {
 /// `medium_offset` says where a byte of the file lies on the medium.
 #[must_use]
 pub fn read_content(bytes: &[u8], hints: &DateHints, medium_offset: &dyn Fn(u64) -> Option<u64>) -> Option<Content> {
-    let text = Text::decode(bytes);
-    let table = export_table(&text)?;
-    let mut splitter = Splitter::new(table.delimiter);
-    let under_header: Vec<Cells> = text
-        .lines()
-        .skip_while(|line| line.number <= table.header_line)
-        .map(|line| splitter.split(line.text))
-        .collect();
-    let settled = settle(&table, &under_header, hints);
-    let layout = layout(&text, &table, &settled, &under_header);
-    let dates_uncertain = settled.dates.is_some_and(|dates| dates.uncertain);
-    let (rows, counts) = read_rows(&text, &table, &settled, &under_header, medium_offset);
-    Some(Content { layout, dates_uncertain, text, rows, counts })
+    read_damaged(FileContent { bytes, unreadable: &[], medium_offset }, hints)
 }
 
-fn read_rows(
-    text: &Text,
-    table: &Table,
-    settled: &Settled,
-    under_header: &[Cells],
-    medium_offset: &dyn Fn(u64) -> Option<u64>,
-) -> (Vec<Row>, RowCounts) {
-    let reader = RowReader::new(table, settled);
-    let mut rows = Vec::with_capacity(text.len());
-    let mut counts = RowCounts::default();
-    let mut cells = under_header.iter();
-    let last = LineNo(text.len() as u64);
-    for line in text.lines() {
-        let open = line.number == last && !text.ends_with_newline;
-        let content = match line.number.cmp(&table.header_line) {
-            Ordering::Less => (!line.text.trim().is_empty()).then_some(RowContent::Banner),
-            Ordering::Equal => Some(RowContent::Header),
-            Ordering::Greater => {
-                cells.next().filter(|cells| !cells.is_blank()).map(|cells| reader.read(line.text, cells, open))
+/// Reads a whole file of which parts may be missing; `None` where it is no export.
+#[must_use]
+pub fn read_damaged(file: FileContent<'_>, hints: &DateHints) -> Option<Content> {
+    let text = Text::decode(file.bytes);
+    let sections = Sections::of(&text, export_table(&text)?);
+    let settled = sections.settle(hints);
+    let first = settled.first()?;
+    let layout = layout(&text, sections.all.first().map(|section| &section.table)?, first, sections.quoted());
+    let dates_uncertain = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
+    let unread_date = settled.iter().find_map(|settled| settled.unread_date.clone());
+    let mut out = Rows { file, rows: Vec::new(), counts: RowCounts { blank: text.blank(), ..RowCounts::default() } };
+    out.read(&text, &sections, &settled);
+    let Rows { rows, counts, .. } = out;
+    Some(Content { layout, dates_uncertain, unread_date, text, rows, counts })
+}
+
+/// The rows read so far.
+struct Rows<'a> {
+    file: FileContent<'a>,
+    rows: Vec<Row>,
+    counts: RowCounts,
+}
+
+impl Rows<'_> {
+    fn read(&mut self, text: &Text, sections: &Sections, settled: &[Settled]) {
+        let mut next = sections.all.iter().zip(settled).peekable();
+        let mut current: Option<(RowReader<'_>, Splitter)> = None;
+        let mut lines = text.lines().peekable();
+        while let Some(line) = lines.next() {
+            let end = lines.peek().map_or(self.file.bytes.len() as u64, |next| next.byte);
+            let state = LineState {
+                open: line.number == LineNo(text.len()) && !text.ends_with_newline,
+                damaged: self.file.is_damaged(line.byte..end),
+            };
+            if let Some((section, settled)) = next.next_if(|(section, _)| section.table.header_line == line.number) {
+                let reader = RowReader::new(&section.table, settled);
+                current = Some((reader, Splitter::new(section.table.delimiter)));
+                self.add(line, RowContent::Header, state);
+            } else if sections.given_up_at.is_some_and(|from| line.number >= from) {
+                let reason = Unread::TooManyHeaders;
+                self.add(line, RowContent::Unreadable { column: None, reason, transaction: None }, state);
+            } else if let Some((reader, splitter)) = &mut current {
+                let cells = splitter.split(line.text);
+                if cells.is_blank() {
+                    self.counts.blank += 1;
+                } else {
+                    self.add(line, reader.read(line.text, &cells, state), state);
+                }
+            } else {
+                self.add(line, RowContent::Banner, state);
             }
-        };
-        count(&mut counts, content.as_ref());
-        if let Some(content) = content {
-            rows.push(Row { line: line.number, byte: line.byte, medium_offset: medium_offset(line.byte), content });
         }
     }
-    (rows, counts)
+
+    fn add(&mut self, line: TextLine<'_>, content: RowContent, state: LineState) {
+        count(&mut self.counts, &content);
+        let kept = match &content {
+            RowContent::Banner => false,
+            RowContent::Unreadable { transaction: None, .. } => {
+                self.counts.unreadable <= UNREADABLE_KEPT || state.open || state.damaged
+            }
+            _ => true,
+        };
+        if kept {
+            let medium_offset = (self.file.medium_offset)(line.byte);
+            self.rows.push(Row { line: line.number, byte: line.byte, medium_offset, content });
+        }
+    }
 }
 
-const fn count(counts: &mut RowCounts, content: Option<&RowContent>) {
+const fn count(counts: &mut RowCounts, content: &RowContent) {
     let counter = match content {
-        None => &mut counts.blank,
-        Some(RowContent::Draft(_)) => &mut counts.drafts,
-        Some(RowContent::Total(_)) => &mut counts.totals,
-        Some(RowContent::Header) => &mut counts.headers,
-        Some(RowContent::Banner) => &mut counts.banners,
-        Some(RowContent::Unreadable { .. }) => &mut counts.unreadable,
+        RowContent::Draft(_) => &mut counts.drafts,
+        RowContent::Total(_) => &mut counts.totals,
+        RowContent::Header => &mut counts.headers,
+        RowContent::Banner => &mut counts.banners,
+        RowContent::Unreadable { .. } => &mut counts.unreadable,
     };
     *counter += 1;
 }
 
-fn layout(text: &Text, table: &Table, settled: &Settled, rows: &[Cells]) -> Layout {
-    let quoted = table.header.quoted || rows.iter().any(|row| row.quoted);
+fn layout(text: &Text, table: &Table, settled: &Settled, quoted: bool) -> Layout {
     Layout {
         encoding: text.encoding,
         byte_order_mark: text.byte_order_mark,

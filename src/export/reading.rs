@@ -6,9 +6,13 @@ use super::cells;
 use super::dates::{self, DateParts};
 use super::dialect::Table;
 use super::meaning::Meaning;
-use super::settle::{Settled, time_cell};
+use super::settle::{DateReading, Settled, time_cell};
 use super::table::Cells;
+use super::words::{says_draft, says_only_total, says_total};
 use crate::units::{Decimal, Head, LocalTime, Percent, Precision, TransactionNo, Unit, Weight};
+
+/// A quoted cell is cut to so many letters: a damaged file may hold one of millions.
+const MOST_LETTERS: usize = 40;
 
 /// A cell that is there and cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,6 +48,32 @@ impl CellReader<'_> {
         self.cell(cells, meaning).map(str::to_owned)
     }
 
+    /// Whether a row adds up others: its kind says so; else its number, ticket or lot, or the cell it begins with.
+    ///
+    /// The names of people and remarks are not asked: a consignor may be called "Total Cattle Co". Nor does such a name
+    /// in place of a lot make a total of a row that carries its own number.
+    #[must_use]
+    pub fn is_total(&self, cells: &Cells) -> bool {
+        if let Some(kind) = self.cell(cells, Meaning::RowKind)
+            && (says_total(kind) || says_draft(kind))
+        {
+            return says_total(kind);
+        }
+        let numbered = self.cell(cells, Meaning::Transaction).is_some_and(|cell| cells::transaction(cell).is_some())
+            || self.cell(cells, Meaning::Ticket).is_some_and(|cell| !says_total(cell));
+        let says = |cell: &str| if numbered { says_only_total(cell) } else { says_total(cell) };
+        let named = [Meaning::Transaction, Meaning::Ticket, Meaning::Lot];
+        let first = cells.filled().next().filter(|(index, _)| !self.is_name(*index)).map(|(_, cell)| cell);
+        named.into_iter().filter_map(|meaning| self.cell(cells, meaning)).chain(first).any(says)
+    }
+
+    /// Whether a column holds what people write freely.
+    fn is_name(&self, index: usize) -> bool {
+        use Meaning::{Buyer, Consignor, Kind, Remark, Weigher};
+        let meaning = self.table.words.get(index).copied().flatten().map(|word| word.meaning);
+        meaning.is_some_and(|meaning| matches!(meaning, Consignor | Buyer | Weigher | Remark | Kind))
+    }
+
     /// A cell read by `read`; `what` says what is wrong where that fails.
     ///
     /// # Errors
@@ -56,13 +86,16 @@ impl CellReader<'_> {
         read: impl Fn(&str) -> Option<T>,
     ) -> Reading<T> {
         let Some(cell) = self.cell(cells, meaning) else { return Ok(None) };
+        if !meaning.is_needed() && cells::stands_for_nothing(cell) {
+            return Ok(None);
+        }
         read(cell).map(Some).ok_or_else(|| self.fault(meaning, what, Some(cell)))
     }
 
     /// What is wrong with a cell.
     #[must_use]
     pub fn fault(&self, meaning: Meaning, what: &str, cell: Option<&str>) -> CellFault {
-        let reason = cell.map_or_else(|| what.to_owned(), |cell| format!("{what}: \"{cell}\""));
+        let reason = cell.map_or_else(|| what.to_owned(), |cell| format!("{what}: \"{}\"", shortened(cell)));
         CellFault { column: self.table.column(meaning), reason }
     }
 
@@ -122,9 +155,9 @@ impl CellReader<'_> {
     /// # Errors
     /// A [`CellFault`] where there is no such day.
     pub fn date(&self, cells: &Cells) -> Reading<NaiveDate> {
-        let Some(dates) = self.settled.dates else { return Ok(None) };
+        let Some(DateReading { order, .. }) = self.settled.dates else { return Ok(None) };
         let meaning = if self.table.has(Meaning::Date) { Meaning::Date } else { Meaning::Datetime };
-        let read = |cell: &str| DateParts::read(cell.split([' ', 'T']).next()?)?.date(dates.order);
+        let read = |cell: &str| DateParts::read(dates::split_datetime(cell).0)?.date(order);
         self.reading(cells, meaning, "there is no such date", read)
     }
 
@@ -134,7 +167,8 @@ impl CellReader<'_> {
     /// A [`CellFault`] where there is no such day or time of day.
     pub fn at(&self, cells: &Cells) -> Reading<LocalTime> {
         let Some(date) = self.date(cells)? else { return Ok(None) };
-        let (time, precision) = match time_cell(self.table, cells) {
+        let time = time_cell(self.table, cells).filter(|cell| !cells::stands_for_nothing(cell));
+        let (time, precision) = match time {
             None => (NaiveTime::MIN, Precision::Day),
             Some(cell) => {
                 let column = if self.table.has(Meaning::Time) { Meaning::Time } else { Meaning::Datetime };
@@ -143,5 +177,13 @@ impl CellReader<'_> {
             }
         };
         Ok(Some(LocalTime { at: date.and_time(time), precision }))
+    }
+}
+
+/// A cell for quoting, cut where it is long.
+fn shortened(cell: &str) -> String {
+    match cell.char_indices().nth(MOST_LETTERS) {
+        None => cell.to_owned(),
+        Some((end, _)) => format!("{}\u{2026}", cell.get(..end).unwrap_or_default()),
     }
 }

@@ -3,11 +3,20 @@
 use super::cells;
 use super::dialect::Table;
 use super::meaning::Meaning;
-use super::model::{Fields, RowContent};
-use super::reading::{CellFault, CellReader};
+use super::model::{Fields, RowContent, Unread};
+use super::reading::{CellFault, CellReader, Reading};
 use super::settle::Settled;
 use super::table::Cells;
 use super::words::{normalised, says_total};
+
+/// How a line stands in its file.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct LineState {
+    /// The file ends on it without a line end.
+    pub open: bool,
+    /// Some of its bytes could not be read.
+    pub damaged: bool,
+}
 
 /// Reads the lines under one header.
 pub struct RowReader<'a> {
@@ -22,51 +31,60 @@ impl<'a> RowReader<'a> {
         Self { cells: CellReader { table, settled }, header: titles(&table.header) }
     }
 
-    /// What a line that is not blank is. `open` says that the file ends on it without a line end.
+    /// What a line that is not blank is.
     #[must_use]
-    pub fn read(&self, line: &str, cells: &Cells, open: bool) -> RowContent {
-        if let Some(reason) = zero_bytes(line) {
+    pub fn read(&self, line: &str, cells: &Cells, state: LineState) -> RowContent {
+        if let Some(reason) = spoiled(line, state) {
             return RowContent::Unreadable { column: None, reason, transaction: None };
         }
-        if !self.is_numbered(cells) && titles(cells) == self.header {
+        if cells.count() == self.header.len() && !self.is_numbered(cells) && titles(cells) == self.header {
             return RowContent::Header;
         }
-        if self.is_total(cells) {
-            return self.total(cells).map_or_else(|fault| self.unreadable(cells, fault), RowContent::Total);
+        let total = self.cells.is_total(cells);
+        let banner = !total && self.is_banner(cells);
+        if let Some(reason) = self.misshapen(cells, state, total, banner) {
+            return self.unreadable(cells, None, reason);
         }
-        if self.is_banner(cells) {
-            return RowContent::Banner;
-        }
-        let columns = self.header.len();
-        if cells.count() <= self.last_needed_column() || (open && cells.count() < columns) {
-            let reason = format!("it has {} of {columns} cells: the line is cut", cells.count());
-            return self.unreadable(cells, CellFault { column: None, reason });
-        }
-        self.draft(cells).map_or_else(|fault| self.unreadable(cells, fault), RowContent::Draft)
+        let read = if total {
+            self.total(cells).map(RowContent::Total)
+        } else if banner {
+            Ok(RowContent::Banner)
+        } else {
+            self.draft(cells, state).map(RowContent::Draft)
+        };
+        read.unwrap_or_else(|fault| self.unreadable(cells, fault.column, Unread::Cell(fault.reason)))
     }
 
-    fn unreadable(&self, cells: &Cells, fault: CellFault) -> RowContent {
+    fn unreadable(&self, cells: &Cells, column: Option<usize>, reason: Unread) -> RowContent {
         let transaction = self.cells.cell(cells, Meaning::Transaction).and_then(cells::transaction);
-        RowContent::Unreadable { column: fault.column, reason: fault.reason, transaction }
+        RowContent::Unreadable { column, reason, transaction }
+    }
+
+    /// Why the number of cells makes a line doubtful: a line the file ends on is cut, whatever it looks like.
+    fn misshapen(&self, cells: &Cells, state: LineState, total: bool, banner: bool) -> Option<Unread> {
+        let (columns, count) = (self.header.len(), cells.count());
+        let misses_needed = count <= self.last_needed_column();
+        if (state.open && (misses_needed || (!total && count < columns))) || (misses_needed && !total && !banner) {
+            return Some(Unread::Cut { cells: count, columns });
+        }
+        let beyond = cells.beyond && !self.cells.table.header.beyond;
+        let width = cells.filled_width();
+        ((beyond || width > self.cells.settled.width) && !banner)
+            .then_some(Unread::TooWide { cells: width + usize::from(beyond), columns })
     }
 
     fn is_numbered(&self, cells: &Cells) -> bool {
         self.cells.cell(cells, Meaning::Transaction).is_some_and(|cell| cells::transaction(cell).is_some())
     }
 
-    /// A total says so in words, and carries no transaction number.
-    fn is_total(&self, cells: &Cells) -> bool {
-        !self.is_numbered(cells) && cells.filled().any(|(_, cell)| says_total(cell))
-    }
-
     /// A line of words with at most one figure, such as a session line or a footer.
     fn is_banner(&self, cells: &Cells) -> bool {
-        let figures = cells.filled().filter(|(_, cell)| cells::decimal(cell, '.').is_some()).count();
+        let figures = cells.filled().filter(|(_, cell)| is_figure(cell)).count();
         let shaped_as_row = cells.count() == self.header.len() && cells.filled().count() > 2;
         !self.is_numbered(cells) && figures <= 1 && !shaped_as_row
     }
 
-    fn draft(&self, cells: &Cells) -> Result<Box<Fields>, CellFault> {
+    fn draft(&self, cells: &Cells, state: LineState) -> Result<Box<Fields>, CellFault> {
         let read = &self.cells;
         let Some(transaction) = read.transaction(cells, Meaning::Transaction)? else {
             return Err(read.fault(Meaning::Transaction, "the transaction number is blank", None));
@@ -74,6 +92,7 @@ impl<'a> RowReader<'a> {
         let fields = Fields {
             transaction: Some(transaction),
             transaction_text: read.text(cells, Meaning::Transaction),
+            torn: state.open && cells.count() == self.last_needed_column() + 1,
             ..self.common(cells)?
         };
         if fields.gross.is_none() {
@@ -92,30 +111,44 @@ impl<'a> RowReader<'a> {
     /// The cells that drafts and totals have in common.
     fn common(&self, cells: &Cells) -> Result<Fields, CellFault> {
         let read = &self.cells;
-        let net = read.weight(cells, Meaning::Net)?;
+        let mut left_out = Vec::new();
+        let net = read.weight(cells, Meaning::Net);
         // An export with a net column alone states the weight as weighed there.
-        let has_gross = read.table.has(Meaning::Gross);
+        let (gross, net) = if read.table.has(Meaning::Gross) {
+            (read.weight(cells, Meaning::Gross)?, unless_bad(net, &mut left_out))
+        } else {
+            (net?, None)
+        };
         Ok(Fields {
             transaction: None,
             transaction_text: None,
             at: read.at(cells)?,
-            ticket: read.text(cells, Meaning::Ticket),
-            lot: read.text(cells, Meaning::Lot),
             head: read.head(cells)?,
-            gross: if has_gross { read.weight(cells, Meaning::Gross)? } else { net },
-            tare: read.weight(cells, Meaning::Tare)?,
-            net: net.filter(|_| has_gross),
-            average: read.weight(cells, Meaning::Average)?,
-            shrink_percent: read.shrink(cells)?,
-            pay_weight: read.weight(cells, Meaning::PayWeight)?,
-            kind: read.text(cells, Meaning::Kind),
-            consignor: read.text(cells, Meaning::Consignor),
-            buyer: read.text(cells, Meaning::Buyer),
-            weigher: read.text(cells, Meaning::Weigher),
-            scale: read.text(cells, Meaning::Scale),
-            status: read.text(cells, Meaning::Status),
-            remark: read.text(cells, Meaning::Remark),
+            gross,
+            net,
+            tare: unless_bad(read.weight(cells, Meaning::Tare), &mut left_out),
+            average: unless_bad(read.weight(cells, Meaning::Average), &mut left_out),
+            shrink_percent: unless_bad(read.shrink(cells), &mut left_out),
+            pay_weight: unless_bad(read.weight(cells, Meaning::PayWeight), &mut left_out),
+            left_out,
+            ..self.texts(cells)
         })
+    }
+
+    fn texts(&self, cells: &Cells) -> Fields {
+        let text = |meaning| self.cells.text(cells, meaning);
+        Fields {
+            ticket: text(Meaning::Ticket),
+            lot: text(Meaning::Lot),
+            kind: text(Meaning::Kind),
+            consignor: text(Meaning::Consignor),
+            buyer: text(Meaning::Buyer),
+            weigher: text(Meaning::Weigher),
+            scale: text(Meaning::Scale),
+            status: text(Meaning::Status),
+            remark: text(Meaning::Remark),
+            ..Fields::default()
+        }
     }
 
     /// The last column a draft cannot do without.
@@ -125,16 +158,31 @@ impl<'a> RowReader<'a> {
     }
 }
 
-fn titles(cells: &Cells) -> Vec<String> {
+/// A figure that a draft can do without: where it is bad, the draft stands and the fault is noted.
+fn unless_bad<T>(reading: Reading<T>, left_out: &mut Vec<CellFault>) -> Option<T> {
+    reading.unwrap_or_else(|fault| {
+        left_out.push(fault);
+        None
+    })
+}
+
+fn is_figure(cell: &str) -> bool {
+    cell.bytes().any(|byte| byte.is_ascii_digit()) && cells::decimal(cell, '.').is_some()
+}
+
+/// The words of a header, for comparing.
+#[must_use]
+pub fn titles(cells: &Cells) -> Vec<String> {
     (0..cells.count()).map(|index| cells.get(index).map(normalised).unwrap_or_default()).collect()
 }
 
-/// Space that was set aside for the file but never written shows as zero bytes.
-fn zero_bytes(line: &str) -> Option<String> {
-    let zeros = line.bytes().filter(|byte| *byte == 0).count();
-    match zeros {
+/// Why nothing on a line can be trusted: space that was set aside for the file but never written shows as zero bytes.
+fn spoiled(line: &str, state: LineState) -> Option<Unread> {
+    if state.damaged {
+        return Some(Unread::Sectors);
+    }
+    match line.bytes().filter(|byte| *byte == 0).count() {
         0 => None,
-        1 => Some("it holds a zero byte, which no text has".to_owned()),
-        _ => Some(format!("it holds {zeros} zero bytes, which no text has: space set aside but never written")),
+        zeros => Some(Unread::ZeroBytes(zeros)),
     }
 }

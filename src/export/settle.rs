@@ -2,6 +2,8 @@
 //!
 //! A row that cannot be read casts no vote, so that one bad row never changes how the others are read.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use chrono::NaiveDate;
 
 use super::cells;
@@ -10,7 +12,7 @@ use super::dialect::Table;
 use super::layout::{Clock, DateOrder};
 use super::meaning::Meaning;
 use super::table::Cells;
-use crate::units::Unit;
+use crate::units::{Decimal, Unit};
 
 /// What is known about dates from outside the export.
 #[derive(Debug, Clone, Default)]
@@ -37,90 +39,182 @@ pub struct Settled {
     pub decimal_mark: char,
     /// How dates are read; `None` where there are none.
     pub dates: Option<DateReading>,
+    /// A date as written, where there are some and none can be read.
+    pub unread_date: Option<String>,
     /// How times are written; `None` where there are none.
     pub clock: Option<Clock>,
     /// The unit of weights that carry none themselves.
     pub unit: Option<Unit>,
+    /// So many cells a row may have: as many as the header, or as most rows have.
+    pub width: usize,
 }
 
 /// Settles a file from all its rows under the header.
 #[must_use]
 pub fn settle(table: &Table, rows: &[Cells], hints: &DateHints) -> Settled {
-    Settled {
-        decimal_mark: decimal_mark(table, rows),
-        dates: date_reading(table, rows, hints),
-        clock: clock(table, rows),
-        unit: common_unit(table, rows),
+    let mut votes = Votes::new(table);
+    for row in rows.iter().filter(|row| !row.is_blank()) {
+        votes.add(table, row);
     }
+    votes.settle(table, hints)
 }
 
-/// A comma is the decimal mark when weights show it more often in that use than as a mark between thousands.
-fn decimal_mark(table: &Table, rows: &[Cells]) -> char {
-    if table.delimiter == ',' && rows.iter().all(|row| !row.quoted) {
-        return '.';
+/// What the rows of one table show, gathered row by row.
+#[derive(Debug, Default)]
+pub struct Votes {
+    quoted: bool,
+    decimal_commas: usize,
+    decimal_points: usize,
+    /// Weights such as `1.351` that would be less than one unit for each of their head.
+    dotted_thousands: usize,
+    weights: Vec<usize>,
+    dates: BTreeSet<DateParts>,
+    unread_date: Option<String>,
+    clock: Option<Clock>,
+    units: BTreeSet<Unit>,
+    widths: BTreeMap<usize, usize>,
+}
+
+impl Votes {
+    /// No votes yet.
+    #[must_use]
+    pub fn new(table: &Table) -> Self {
+        let weights = [Meaning::Gross, Meaning::Net, Meaning::Average, Meaning::Tare];
+        let weights = weights.into_iter().flat_map(|meaning| table.columns(meaning)).collect();
+        Self { weights, ..Self::default() }
     }
-    let weights = [Meaning::Gross, Meaning::Net, Meaning::Average, Meaning::Tare];
-    let columns: Vec<_> = weights.into_iter().flat_map(|meaning| table.columns(meaning)).collect();
-    let cells = rows.iter().flat_map(|row| columns.iter().filter_map(|column| row.get(*column)));
-    let (mut comma, mut point) = (0_usize, 0_usize);
-    for cell in cells {
-        let figure = cell.trim_end_matches(|letter: char| !letter.is_ascii_digit());
-        match figure.rfind([',', '.']).map(|at| (figure.get(at..=at), figure.len() - at - 1)) {
-            Some((Some(","), decimals)) if decimals != 3 => comma += 1,
-            Some((Some(","), _)) => point += 1,
-            Some((Some("."), decimals)) if decimals != 3 => point += 1,
-            _ => {}
+
+    /// Whether any cell so far was quoted.
+    #[must_use]
+    pub const fn quoted(&self) -> bool {
+        self.quoted
+    }
+
+    /// Takes one row into account.
+    pub fn add(&mut self, table: &Table, row: &Cells) {
+        self.quoted |= row.quoted;
+        for column in &self.weights {
+            let (commas, points) = row.get(*column).map(decimal_votes).unwrap_or_default();
+            self.decimal_commas += commas;
+            self.decimal_points += points;
+        }
+        self.dotted_thousands += usize::from(self.is_dotted_thousand(table, row));
+        self.add_date(table, row);
+        if self.clock != Some(Clock::Twelve) {
+            let written = time_cell(table, row).and_then(dates::time).map(|(_, _, clock)| clock);
+            self.clock = written.filter(|clock| *clock == Clock::Twelve).or(self.clock).or(written);
+        }
+        let unit = table.column(Meaning::Unit).and_then(|column| row.get(column)).and_then(cells::unit);
+        self.units.extend(unit);
+        *self.widths.entry(row.filled_width()).or_default() += 1;
+    }
+
+    /// No group of animals weighs less than one pound or kilogram a head.
+    fn is_dotted_thousand(&self, table: &Table, row: &Cells) -> bool {
+        let head = table.column(Meaning::Head).and_then(|column| row.get(column)).and_then(cells::head);
+        let weight = self.weights.first().and_then(|column| row.get(*column));
+        let weight = weight.filter(|cell| cell.bytes().filter(|byte| *byte == b'.').count() == 1);
+        let amount = weight.and_then(|cell| cells::weight(cell, '.')).map(|weight| weight.amount());
+        let three = weight.is_some_and(|cell| decimals(cell) == Some(('.', 3)));
+        three
+            && head
+                .zip(amount)
+                .is_some_and(|(head, amount)| amount.is_sign_positive() && amount < Decimal::from(head.0))
+    }
+
+    fn add_date(&mut self, table: &Table, row: &Cells) {
+        let column = table.column(Meaning::Date).or_else(|| table.column(Meaning::Datetime));
+        let cell = column.and_then(|column| row.get(column)).filter(|cell| !cells::stands_for_nothing(cell));
+        let Some(cell) = cell else { return };
+        match DateParts::read(dates::split_datetime(cell).0) {
+            Some(date) => {
+                self.dates.insert(date);
+            }
+            None if self.unread_date.is_none() => self.unread_date = Some(cell.to_owned()),
+            None => {}
         }
     }
-    if comma > point { ',' } else { '.' }
+
+    /// Settles the table from the rows so far.
+    #[must_use]
+    pub fn settle(&self, table: &Table, hints: &DateHints) -> Settled {
+        let dates = self.date_reading(hints);
+        let rows: usize = self.widths.values().sum();
+        // Columns without a name, which most rows have, are no reason to doubt the others.
+        let usual = self.widths.iter().find(|(_, count)| **count * 2 > rows).map_or(0, |(width, _)| *width);
+        Settled {
+            decimal_mark: self.decimal_mark(table),
+            unread_date: self.unread_date.clone().filter(|_| dates.is_none()),
+            dates,
+            clock: self.clock,
+            unit: self.common_unit(table),
+            width: table.header.count().max(usual),
+        }
+    }
+
+    /// A comma is the decimal mark when weights show it more often in that use than as a mark between thousands.
+    const fn decimal_mark(&self, table: &Table) -> char {
+        let no_commas = table.delimiter == ',' && !self.quoted;
+        if self.dotted_thousands > self.decimal_points || !no_commas && self.decimal_commas > self.decimal_points {
+            ','
+        } else {
+            '.'
+        }
+    }
+
+    fn date_reading(&self, hints: &DateHints) -> Option<DateReading> {
+        let certain = |order| Some(DateReading { order, uncertain: false });
+        self.dates.first()?;
+        let mut shown = self.dates.iter().filter_map(|parts| parts.order());
+        if let Some(order) = shown.next().or(hints.order) {
+            return certain(order);
+        }
+        let possible = |order: &DateOrder| self.dates.iter().filter(|parts| parts.date(*order).is_some()).count();
+        // In order of likelihood where the file leaves it open (common practice, no source).
+        let orders = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd];
+        let most = orders.iter().map(possible).max()?;
+        let best: Vec<_> = orders.into_iter().filter(|order| possible(order) == most).collect();
+        let first = *best.first()?;
+        let differs = |order: &DateOrder| self.dates.iter().any(|parts| parts.date(*order) != parts.date(first));
+        if !best.iter().any(differs) {
+            return certain(first);
+        }
+        let is_near = |order: &&DateOrder| self.dates.iter().any(|parts| is_near(parts.date(**order), &hints.near));
+        let mut near = best.iter().filter(is_near);
+        match (near.next(), near.next()) {
+            (Some(only), None) => certain(*only),
+            _ => Some(DateReading { order: first, uncertain: true }),
+        }
+    }
+
+    /// The unit in the header of the weights, or the one unit that every row names.
+    fn common_unit(&self, table: &Table) -> Option<Unit> {
+        let headed = |meaning| table.columns(meaning).find_map(|index| table.words.get(index)?.as_ref()?.unit);
+        let in_header = [Meaning::Gross, Meaning::Net, Meaning::Average].into_iter().find_map(headed);
+        in_header.or_else(|| self.units.first().copied().filter(|_| self.units.len() == 1))
+    }
 }
 
-fn date_reading(table: &Table, rows: &[Cells], hints: &DateHints) -> Option<DateReading> {
-    let dates = written_dates(table, rows);
-    let possible = |order: &DateOrder| dates.iter().filter(|parts| parts.date(*order).is_some()).count();
-    if dates.is_empty() {
-        return None;
-    }
-    if dates.iter().any(|parts| parts.year_first()) {
-        return Some(DateReading { order: DateOrder::Ymd, uncertain: false });
-    }
-    if let Some(order) = hints.order {
-        return Some(DateReading { order, uncertain: false });
-    }
-    // In order of likelihood where the file leaves it open (common practice, no source).
-    let orders = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd];
-    let most = orders.iter().map(possible).max()?;
-    let best: Vec<_> = orders.into_iter().filter(|order| possible(order) == most).collect();
-    let first = *best.first()?;
-    let differing = best.iter().any(|order| dates.iter().any(|parts| parts.date(*order) != parts.date(first)));
-    if !differing {
-        return Some(DateReading { order: first, uncertain: false });
-    }
-    let mut near = best.iter().filter(|order| dates.iter().any(|parts| is_near(parts.date(**order), &hints.near)));
-    match (near.next(), near.next()) {
-        (Some(only), None) => Some(DateReading { order: *only, uncertain: false }),
-        _ => Some(DateReading { order: first, uncertain: true }),
+/// Whether a weight shows a decimal comma, or that the comma is none.
+fn decimal_votes(cell: &str) -> (usize, usize) {
+    match decimals(cell) {
+        Some((',', places)) if places != 3 => (1, 0),
+        Some((',', _)) => (0, 1),
+        Some(('.', places)) if places != 3 => (0, 1),
+        _ => (0, 0),
     }
 }
 
-fn written_dates(table: &Table, rows: &[Cells]) -> Vec<DateParts> {
-    let column = table.column(Meaning::Date).or_else(|| table.column(Meaning::Datetime));
-    let cells = rows.iter().filter_map(|row| row.get(column?));
-    let mut dates: Vec<_> =
-        cells.filter_map(|cell| DateParts::read(cell.split([' ', 'T']).next().unwrap_or(cell))).collect();
-    dates.dedup();
-    dates
+/// The last mark in a figure, and how many digits follow it.
+fn decimals(cell: &str) -> Option<(char, usize)> {
+    let figure = cell.trim_end_matches(|letter: char| !letter.is_ascii_digit());
+    let at = figure.rfind([',', '.'])?;
+    Some((if figure.get(at..=at)? == "," { ',' } else { '.' }, figure.len() - at - 1))
 }
 
 /// A file is written on the day of its weighings, or, past midnight, on the next.
 fn is_near(date: Option<NaiveDate>, days: &[NaiveDate]) -> bool {
     date.is_some_and(|date| days.iter().any(|day| (*day - date).num_days().abs() <= 1))
-}
-
-fn clock(table: &Table, rows: &[Cells]) -> Option<Clock> {
-    let times = rows.iter().filter_map(|row| time_cell(table, row));
-    let clocks: Vec<_> = times.filter_map(dates::time).map(|(_, _, clock)| clock).collect();
-    if clocks.contains(&Clock::Twelve) { Some(Clock::Twelve) } else { clocks.first().copied() }
 }
 
 /// The part of a row that states the time of day.
@@ -129,18 +223,5 @@ pub fn time_cell<'a>(table: &Table, row: &'a Cells) -> Option<&'a str> {
     if let Some(column) = table.column(Meaning::Time) {
         return row.get(column);
     }
-    let cell = row.get(table.column(Meaning::Datetime)?)?;
-    cell.split_once([' ', 'T']).map(|(_, time)| time.trim())
-}
-
-/// The unit in the header of the weights, or the one unit that every weight cell carries.
-fn common_unit(table: &Table, rows: &[Cells]) -> Option<Unit> {
-    let headed = |meaning| table.columns(meaning).find_map(|index| table.words.get(index)?.as_ref()?.unit);
-    let in_header = [Meaning::Gross, Meaning::Net, Meaning::Average].into_iter().find_map(headed);
-    in_header.or_else(|| {
-        let column = table.column(Meaning::Unit)?;
-        let mut units = rows.iter().filter_map(|row| cells::unit(row.get(column)?));
-        let first = units.next()?;
-        units.all(|unit| unit == first).then_some(first)
-    })
+    dates::split_datetime(row.get(table.column(Meaning::Datetime)?)?).1
 }

@@ -5,11 +5,12 @@
 
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 
-/// More cells than this on a line are not split any further: no export is so wide.
-const MOST_CELLS: usize = 512;
+/// More cells than this on a line are not split off: no export is so wide.
+pub const MOST_CELLS: usize = 512;
 
 /// Splits lines at one delimiter.
 pub struct Splitter {
+    delimiter: char,
     quoted: Reader,
     unquoted: Reader,
     scratch: Vec<u8>,
@@ -22,6 +23,8 @@ pub struct Cells {
     cells: Vec<String>,
     /// Whether any cell was quoted.
     pub quoted: bool,
+    /// Whether something stands on the line behind its first 512 cells, which alone are kept.
+    pub beyond: bool,
 }
 
 impl Cells {
@@ -35,6 +38,12 @@ impl Cells {
     #[must_use]
     pub const fn count(&self) -> usize {
         self.cells.len()
+    }
+
+    /// How many cells there are up to the last one that is not empty.
+    #[must_use]
+    pub fn filled_width(&self) -> usize {
+        self.cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1)
     }
 
     /// Whether every cell is empty.
@@ -55,37 +64,60 @@ impl Splitter {
     pub fn new(delimiter: char) -> Self {
         let byte = u8::try_from(delimiter).unwrap_or(0);
         let build = |quoting| ReaderBuilder::new().delimiter(byte).quoting(quoting).build();
-        Self { quoted: build(true), unquoted: build(false), scratch: Vec::new(), ends: vec![0; MOST_CELLS] }
+        Self { delimiter, quoted: build(true), unquoted: build(false), scratch: Vec::new(), ends: vec![0; MOST_CELLS] }
     }
 
     /// The cells of one line, which holds no line end.
     pub fn split(&mut self, line: &str) -> Cells {
+        if !line.contains([self.delimiter, '"']) {
+            return Cells { cells: vec![line.trim().to_owned()], ..Cells::default() };
+        }
         let quoted = line.contains('"');
         let cells = quoted.then(|| split_with(&mut self.quoted, line, &mut self.scratch, &mut self.ends)).flatten();
         let cells = cells.or_else(|| split_with(&mut self.unquoted, line, &mut self.scratch, &mut self.ends));
-        Cells { cells: cells.unwrap_or_default(), quoted }
+        let (cells, beyond) = cells.unwrap_or_default();
+        Cells { cells, quoted, beyond }
     }
 }
 
-/// `None` when a quote is still open at the end of the line, or the line has too many cells.
-fn split_with(reader: &mut Reader, line: &str, scratch: &mut Vec<u8>, ends: &mut [usize]) -> Option<Vec<String>> {
+/// The cells, and whether more follow than there is room for; `None` when a quote is still open at the end of the line.
+fn split_with(
+    reader: &mut Reader,
+    line: &str,
+    scratch: &mut Vec<u8>,
+    ends: &mut [usize],
+) -> Option<(Vec<String>, bool)> {
     reader.reset();
     scratch.clear();
     scratch.resize(line.len() + 1, 0);
     let (result, read, written, cells) = reader.read_record(line.as_bytes(), scratch, ends);
-    if !matches!(result, ReadRecordResult::InputEmpty) || read < line.len() {
-        return None;
+    match result {
+        ReadRecordResult::OutputEndsFull => {
+            let rest = line.as_bytes().get(read..)?;
+            let beyond = rest.iter().any(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii());
+            return Some((pieces(scratch, ends.get(..cells)?)?, beyond));
+        }
+        ReadRecordResult::InputEmpty if read == line.len() => {}
+        _ => return None,
     }
     let rest = scratch.get_mut(written..)?;
     let rest_ends = ends.get_mut(cells..)?;
-    let (result, read, more, more_cells) = reader.read_record(b"\n", rest, rest_ends);
-    if !matches!(result, ReadRecordResult::Record) || read == 0 {
-        return None;
-    }
-    let text = std::str::from_utf8(scratch.get(..written + more)?).ok()?;
+    let (result, read, _, more_cells) = reader.read_record(b"\n", rest, rest_ends);
+    let ended = match result {
+        ReadRecordResult::Record => read > 0,
+        // The line ends where the room for cells does.
+        ReadRecordResult::OutputEndsFull => true,
+        _ => false,
+    };
+    ended.then(|| Some((pieces(scratch, ends.get(..cells + more_cells)?)?, false))).flatten()
+}
+
+/// The cells that end at these bytes of `text`.
+fn pieces(text: &[u8], ends: &[usize]) -> Option<Vec<String>> {
+    let text = std::str::from_utf8(text.get(..ends.last().copied().unwrap_or(0))?).ok()?;
     let mut start = 0;
-    let mut out = Vec::with_capacity(cells + more_cells);
-    for end in ends.get(..cells + more_cells)? {
+    let mut out = Vec::with_capacity(ends.len());
+    for end in ends {
         out.push(text.get(start..*end)?.trim().to_owned());
         start = *end;
     }

@@ -9,12 +9,21 @@ use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 use crate::units::LineNo;
 
+/// So many pairs of bytes from the start show whether a text is written in two bytes a letter.
+const PARITY_PAIRS: usize = 12;
+
+/// DOS programs end a text with this byte.
+const END_OF_TEXT: u8 = 0x1A;
+
 /// A decoded file, line by line.
 #[derive(Debug, Clone, Default)]
 pub struct Text {
     /// All lines, one after the other, without their line ends.
     text: String,
+    /// The lines with something on them: a damaged file may hold millions of empty ones.
     lines: Vec<Line>,
+    /// How many lines there are, empty ones included.
+    count: u64,
     /// WHATWG name in lower case.
     pub encoding: &'static str,
     /// Whether the file began with a byte order mark.
@@ -25,6 +34,8 @@ pub struct Text {
 
 #[derive(Debug, Clone, Copy)]
 struct Line {
+    /// Counted from 1, empty lines included.
+    number: u64,
     /// Where it ends in `text`; it begins where the one before ends.
     end: usize,
     /// The byte of the file it begins at.
@@ -53,11 +64,19 @@ impl Text {
             byte_order_mark: mark_length > 0,
             ends_with_newline: true,
             text: String::with_capacity(body.len()),
-            lines: Vec::new(),
+            ..Self::default()
         };
-        let mut rest = body;
+        let mut rest = without_end_mark(body);
         let mut byte = mark_length as u64;
         while !rest.is_empty() {
+            let empty = empty_lines(rest, encoding);
+            text.count += empty as u64;
+            byte += empty as u64;
+            rest = rest.get(empty..).unwrap_or_default();
+            if rest.is_empty() {
+                text.ends_with_newline = true;
+                break;
+            }
             let cut = next_line(rest, encoding);
             text.push(byte, &decode_line(cut.line, encoding));
             text.ends_with_newline = cut.ended;
@@ -68,38 +87,60 @@ impl Text {
     }
 
     fn push(&mut self, byte: u64, line: &str) {
-        self.text.push_str(line);
-        self.lines.push(Line { end: self.text.len(), byte });
+        self.count += 1;
+        if !line.trim().is_empty() {
+            self.text.push_str(line);
+            self.lines.push(Line { number: self.count, end: self.text.len(), byte });
+        }
     }
 
-    /// How many lines there are.
+    /// How many lines there are, empty ones included.
     #[must_use]
-    pub const fn len(&self) -> usize {
-        self.lines.len()
+    pub const fn len(&self) -> u64 {
+        self.count
     }
 
     /// Whether there is no line.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.lines.is_empty()
+        self.count == 0
     }
 
-    /// The line with this number.
+    /// How many lines hold nothing but blanks.
+    #[must_use]
+    pub const fn blank(&self) -> u64 {
+        self.count - self.lines.len() as u64
+    }
+
+    /// The line with this number; `None` where it holds nothing but blanks, and where there is no such line.
     #[must_use]
     pub fn line(&self, number: LineNo) -> Option<TextLine<'_>> {
-        let index = usize::try_from(number.0.checked_sub(1)?).ok()?;
+        let index = self.lines.binary_search_by_key(&number.0, |line| line.number).ok()?;
+        self.nth(index)
+    }
+
+    fn nth(&self, index: usize) -> Option<TextLine<'_>> {
         let line = self.lines.get(index)?;
         let start = match index.checked_sub(1) {
             Some(previous) => self.lines.get(previous)?.end,
             None => 0,
         };
-        Some(TextLine { number, byte: line.byte, text: self.text.get(start..line.end)? })
+        Some(TextLine { number: LineNo(line.number), byte: line.byte, text: self.text.get(start..line.end)? })
     }
 
-    /// All lines, from the first.
+    /// All lines that are not blank, from the first.
     pub fn lines(&self) -> impl Iterator<Item = TextLine<'_>> {
-        (1..=self.lines.len() as u64).filter_map(|number| self.line(LineNo(number)))
+        (0..self.lines.len()).filter_map(|index| self.nth(index))
     }
+}
+
+/// The bytes without the mark some programs end a text with.
+fn without_end_mark(body: &[u8]) -> &[u8] {
+    let mut rest = body;
+    while let Some(shorter) = rest.strip_suffix(&[END_OF_TEXT]) {
+        rest = shorter;
+    }
+    rest
 }
 
 /// The encoding, and the length of the byte order mark that says so.
@@ -107,8 +148,25 @@ fn encoding_of(bytes: &[u8]) -> (&'static Encoding, usize) {
     if let Some((encoding, length)) = Encoding::for_bom(bytes) {
         return (encoding, length);
     }
+    if let Some(encoding) = two_bytes_a_letter(bytes) {
+        return (encoding, 0);
+    }
     let encoding = if std::str::from_utf8(bytes).is_ok() { UTF_8 } else { WINDOWS_1252 };
     (encoding, 0)
+}
+
+/// UTF-16 without its mark: of the letters a header begins with, every other byte is zero, and only that one.
+fn two_bytes_a_letter(bytes: &[u8]) -> Option<&'static Encoding> {
+    let pairs = || bytes.chunks_exact(2).take(PARITY_PAIRS);
+    let all = |first_is_zero: bool| {
+        pairs().all(|pair| pair.first().is_some_and(|byte| (*byte == 0) == first_is_zero))
+            && pairs().all(|pair| pair.get(1).is_some_and(|byte| (*byte == 0) != first_is_zero))
+    };
+    match pairs().count() {
+        PARITY_PAIRS if all(false) => Some(UTF_16LE),
+        PARITY_PAIRS if all(true) => Some(UTF_16BE),
+        _ => None,
+    }
 }
 
 fn name(encoding: &'static Encoding) -> &'static str {
@@ -123,6 +181,12 @@ struct Cut<'a> {
     /// Bytes of the line and its end together.
     taken: usize,
     ended: bool,
+}
+
+/// How many lines at the start are nothing but a line feed; a damaged file may hold millions.
+fn empty_lines(rest: &[u8], encoding: &'static Encoding) -> usize {
+    let wide = encoding == UTF_16LE || encoding == UTF_16BE;
+    if wide { 0 } else { rest.iter().take_while(|byte| **byte == b'\n').count() }
 }
 
 /// Cuts off one line, ended by CR, LF or CRLF, in units of the encoding.

@@ -104,9 +104,35 @@ fn named(name: &str) -> Option<Meaning> {
     })
 }
 
+/// Words that say of a row that it adds up others.
+const TOTAL_WORDS: [&str; 6] = ["total", "totals", "subtotal", "subtotals", "sum", "sums"];
+
+/// Words that may stand beside them without making a name of it, such as "Total Cattle Co".
+const BESIDE_TOTAL: [&str; 21] = [
+    "grand", "ticket", "tickets", "tkt", "lot", "lots", "draft", "drafts", "session", "day", "sale", "for", "of", "no",
+    "the", "sub", "head", "weight", "all", "running", "report",
+];
+
 /// Whether a cell says that its row adds up others.
 #[must_use]
 pub fn says_total(cell: &str) -> bool {
-    let words = normalised(cell);
-    words.split(' ').any(|word| matches!(word, "total" | "totals" | "subtotal" | "subtotals" | "sum" | "sums"))
+    cell.len() >= 3 && normalised(cell).split(' ').any(|word| TOTAL_WORDS.contains(&word))
+}
+
+/// Whether a cell says so and nothing else, so that it cannot be a name.
+#[must_use]
+pub fn says_only_total(cell: &str) -> bool {
+    let harmless = |word: &str| {
+        TOTAL_WORDS.contains(&word) || BESIDE_TOTAL.contains(&word) || word.bytes().any(|byte| byte.is_ascii_digit())
+    };
+    says_total(cell) && normalised(cell).split(' ').all(harmless)
+}
+
+/// Whether a cell of the column that tells rows apart says that its row is one weighing.
+#[must_use]
+pub fn says_draft(cell: &str) -> bool {
+    matches!(
+        normalised(cell).as_str(),
+        "draft" | "weighing" | "weigh" | "transaction" | "detail" | "data" | "item" | "d" | "w"
+    )
 }

@@ -69,11 +69,11 @@ fn usable_table(bytes: &[u8], text: &Text) -> Result<Table, String> {
 
 /// Reads one line; `None` for one that adds up others.
 fn ticket(read: CellReader<'_>, line: TextLine<'_>, cells: &Cells) -> Result<Option<StatedTicket>, CellFault> {
-    let Some(number) = read.text(cells, Meaning::Ticket).filter(|number| !export::says_total(number)) else {
-        let total = cells.filled().any(|(_, cell)| export::says_total(cell));
-        let fault = || read.fault(Meaning::Ticket, "it has no ticket number", None);
-        return if total { Ok(None) } else { Err(fault()) };
-    };
+    if read.is_total(cells) {
+        return Ok(None);
+    }
+    let number = read.text(cells, Meaning::Ticket);
+    let number = number.ok_or_else(|| read.fault(Meaning::Ticket, "it has no ticket number", None))?;
     Ok(Some(StatedTicket {
         number,
         source: TicketSource::Stated,

@@ -1,0 +1,112 @@
+//! The tables of one export: where a further header names other columns, the rows under it are read by that one.
+
+use super::cells;
+use super::dialect::{HeaderFinder, Table};
+use super::layout::DateOrder;
+use super::meaning::Meaning;
+use super::rows::titles;
+use super::settle::{DateHints, Settled, Votes};
+use super::table::{Cells, Splitter};
+use super::text::{Text, TextLine};
+use crate::units::LineNo;
+
+/// So many headers with other columns are told apart; an indicator writes one, perhaps another after a change of setup.
+const MOST_SECTIONS: usize = 64;
+
+/// No header is shorter than its three shortest words and the marks between them. In bytes.
+const SHORTEST_HEADER: usize = 7;
+
+/// One header and what its rows show.
+#[derive(Debug)]
+pub struct Section {
+    /// Its table.
+    pub table: Table,
+    /// What its rows show.
+    pub votes: Votes,
+    titles: Vec<String>,
+}
+
+/// The sections of a text, from its first header on.
+#[derive(Debug)]
+pub struct Sections {
+    /// In the order of the file; there is at least one.
+    pub all: Vec<Section>,
+    /// The header after which no more are told apart.
+    pub given_up_at: Option<LineNo>,
+}
+
+impl Section {
+    fn new(table: Table) -> Self {
+        Self { votes: Votes::new(&table), titles: titles(&table.header), table }
+    }
+
+    fn is_numbered(&self, cells: &Cells) -> bool {
+        let number = self.table.column(Meaning::Transaction).and_then(|column| cells.get(column));
+        number.is_some_and(|cell| cells::transaction(cell).is_some())
+    }
+
+    /// The table that a line opens; `None` for rows, and for the same header again.
+    fn opened_by(&self, line: TextLine<'_>, cells: &Cells, finder: &mut HeaderFinder) -> Option<Table> {
+        let digits = line.text.bytes().filter(u8::is_ascii_digit).count();
+        let short = line.text.len() < SHORTEST_HEADER;
+        if short || self.is_numbered(cells) || digits * 4 > line.text.len() || titles(cells) == self.titles {
+            return None;
+        }
+        finder.header(line).filter(Table::is_export)
+    }
+}
+
+impl Sections {
+    /// Goes through all lines under the first header once.
+    #[must_use]
+    pub fn of(text: &Text, first: Table) -> Self {
+        let mut finder = HeaderFinder::default();
+        let mut splitter = Splitter::new(first.delimiter);
+        let header_line = first.header_line;
+        let mut all = Vec::new();
+        let mut section = Section::new(first);
+        let mut given_up_at = None;
+        for line in text.lines().skip_while(|line| line.number <= header_line) {
+            let cells = splitter.split(line.text);
+            if cells.is_blank() {
+                continue;
+            }
+            let Some(table) = section.opened_by(line, &cells, &mut finder) else {
+                section.votes.add(&section.table, &cells);
+                continue;
+            };
+            if all.len() + 1 == MOST_SECTIONS {
+                given_up_at = Some(line.number);
+                break;
+            }
+            splitter = Splitter::new(table.delimiter);
+            all.push(std::mem::replace(&mut section, Section::new(table)));
+        }
+        all.push(section);
+        Self { all, given_up_at }
+    }
+
+    /// What holds for each section. Where one leaves the order of its dates open, it is that of a section that does not.
+    #[must_use]
+    pub fn settle(&self, hints: &DateHints) -> Vec<Settled> {
+        let mut settled: Vec<_> = self.all.iter().map(|section| section.votes.settle(&section.table, hints)).collect();
+        let decided = |settled: &Settled| {
+            let dates = settled.dates.filter(|dates| !dates.uncertain && dates.order != DateOrder::Ymd)?;
+            Some(dates.order)
+        };
+        if let Some(order) = settled.iter().find_map(decided) {
+            for dates in settled.iter_mut().filter_map(|settled| settled.dates.as_mut()).filter(|dates| dates.uncertain)
+            {
+                dates.order = order;
+                dates.uncertain = false;
+            }
+        }
+        settled
+    }
+
+    /// Whether any cell was quoted.
+    #[must_use]
+    pub fn quoted(&self) -> bool {
+        self.all.iter().any(|section| section.table.header.quoted || section.votes.quoted())
+    }
+}
