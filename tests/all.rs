@@ -18,6 +18,7 @@ mod checksums;
 mod command_help;
 mod conservation;
 mod division_twin;
+mod export_copies;
 mod export_faults;
 mod export_reading;
 mod fat_damage;

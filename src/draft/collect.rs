@@ -2,9 +2,10 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::copies::{Repeats, fullest};
 use super::model::{Draft, Flag, Origin, Standing, StatedTotal};
 use crate::export::{Export, Fields, Row, RowContent};
-use crate::units::{Head, LocalTime, TransactionNo, Weight};
+use crate::units::{Head, TransactionNo};
 use crate::volume::FileState;
 
 /// Everything the exports state, ready to be put in order.
@@ -16,7 +17,7 @@ pub struct Weighings {
     pub totals: Vec<StatedTotal>,
     /// Numbers still legible on rows that could not be read whole, by indicator.
     pub legible: Vec<(String, TransactionNo)>,
-    /// For each export, by id: how many of its drafts stand in no export before it.
+    /// For each export, by id: how many of its drafts are counted from it, because they stand in no fuller one.
     pub only_in: BTreeMap<String, usize>,
     /// Exports all of whose drafts stand in another: the copy, and the original.
     pub copies: Vec<(String, String)>,
@@ -25,19 +26,23 @@ pub struct Weighings {
 /// The indicator of rows that name none.
 const UNNAMED_INDICATOR: &str = "1";
 
-/// What makes a row of one file and a row of another the same weighing.
-type Key = (String, Option<TransactionNo>, Option<LocalTime>, Option<Head>, Option<Weight>);
-
-/// Collects the drafts of all exports, live files first, so that a deleted copy adds nothing.
+/// Collects the drafts of all exports, live files first.
 ///
-/// A row that stands again in a later file counts once; a row that stands twice in one file stays twice.
+/// A row that stands again in another file counts once, from the file that has more rows or states more; a row that stands
+/// twice in one file stays twice.
 #[must_use]
 pub fn collect(exports: &[Export], accept_recovered: bool) -> Weighings {
     let mut order: Vec<&Export> = exports.iter().collect();
     order.sort_by_key(|export| export.state != FileState::Live);
+    let repeats = Repeats::among(&order);
     let mut collector = Collector { accept_recovered, ..Collector::default() };
-    for export in order {
-        collector.add(export);
+    for (file, export) in order.iter().enumerate() {
+        let pass = collector.add(export, |row| repeats.original(file, row));
+        collector.out.only_in.insert(export.id.clone(), pass.only_here);
+        let original = fullest(&pass.originals).and_then(|file| order.get(file));
+        if let (0, Some(original)) = (pass.only_here, original) {
+            collector.out.copies.push((export.id.clone(), original.id.clone()));
+        }
     }
     collector.out
 }
@@ -46,8 +51,6 @@ pub fn collect(exports: &[Export], accept_recovered: bool) -> Weighings {
 struct Collector {
     accept_recovered: bool,
     out: Weighings,
-    /// How often a row stands in the fullest file so far, and in which.
-    seen: HashMap<Key, (usize, String)>,
     /// How often equal rows were met, for the ids.
     id_counts: HashMap<(String, String), usize>,
 }
@@ -55,24 +58,35 @@ struct Collector {
 /// What is met while one export is gone through.
 #[derive(Default)]
 struct Pass {
-    /// How often each row stands in this export.
-    here: HashMap<Key, usize>,
-    /// The drafts since the last total.
+    /// The drafts since the last total that are counted here.
     above: Vec<String>,
-    /// Drafts that stand in no export before.
+    /// How many since the last total are counted in another file.
+    elsewhere_above: usize,
+    /// Drafts that are counted here.
     only_here: usize,
-    /// Exports that hold the others, and how many of them.
-    originals: BTreeMap<String, usize>,
+    /// The files in which the others are counted, and how many of them.
+    originals: BTreeMap<usize, usize>,
 }
 
 impl Collector {
-    fn add(&mut self, export: &Export) {
+    /// Goes through one export; `original` says where else a row is counted.
+    fn add(&mut self, export: &Export, original: impl Fn(usize) -> Option<usize>) -> Pass {
         let mut pass = Pass::default();
-        for row in &export.rows {
+        for (place, row) in export.rows.iter().enumerate() {
             match &row.content {
-                RowContent::Draft(fields) => self.add_draft(export, row, fields, &mut pass),
+                RowContent::Draft(fields) => match original(place) {
+                    Some(file) => {
+                        *pass.originals.entry(file).or_default() += 1;
+                        pass.elsewhere_above += 1;
+                    }
+                    None => self.add_draft(export, row, fields, &mut pass),
+                },
                 RowContent::Total(fields) => {
-                    self.out.totals.push(total(export, row, fields, std::mem::take(&mut pass.above)));
+                    let above = std::mem::take(&mut pass.above);
+                    // The total of rows that are counted in another file stands there too.
+                    if std::mem::take(&mut pass.elsewhere_above) == 0 || !above.is_empty() {
+                        self.out.totals.push(total(export, row, fields, above));
+                    }
                 }
                 RowContent::Unreadable { transaction: Some(number), .. } => {
                     self.out.legible.push((UNNAMED_INDICATOR.to_owned(), *number));
@@ -80,26 +94,10 @@ impl Collector {
                 RowContent::Header | RowContent::Banner | RowContent::Unreadable { .. } => {}
             }
         }
-        for (key, times) in pass.here {
-            let entry = self.seen.entry(key).or_insert_with(|| (0, export.id.clone()));
-            entry.0 = entry.0.max(times);
-        }
-        self.out.only_in.insert(export.id.clone(), pass.only_here);
-        let fullest = pass.originals.into_iter().max_by_key(|(_, rows)| *rows);
-        if let (0, Some((original, _))) = (pass.only_here, fullest) {
-            self.out.copies.push((export.id.clone(), original));
-        }
+        pass
     }
 
     fn add_draft(&mut self, export: &Export, row: &Row, fields: &Fields, pass: &mut Pass) {
-        let key = key(fields);
-        let times_here = pass.here.entry(key.clone()).and_modify(|times| *times += 1).or_insert(1);
-        if let Some((times, original)) = self.seen.get(&key)
-            && *times >= *times_here
-        {
-            *pass.originals.entry(original.clone()).or_default() += 1;
-            return;
-        }
         let draft = self.draft(export, row, fields);
         pass.only_here += 1;
         pass.above.push(draft.id.clone());
@@ -149,10 +147,6 @@ impl Collector {
 /// The scale stated, else the one name for an indicator that states none.
 fn indicator(fields: &Fields) -> String {
     fields.scale.clone().unwrap_or_else(|| UNNAMED_INDICATOR.to_owned())
-}
-
-fn key(fields: &Fields) -> Key {
-    (indicator(fields), fields.transaction, fields.at, fields.head, fields.gross)
 }
 
 fn origin(export: &Export, row: &Row) -> Origin {

@@ -1,6 +1,7 @@
 //! Turns rows into drafts and stated totals, each weighing once.
 
 mod collect;
+mod copies;
 pub mod findings;
 mod model;
 

@@ -74,7 +74,8 @@ kinds! {
     /// from the file that has more of them, or states more.
     ///
     /// How we know: number, head and weight of every row agree with a row of the other file, one for one, and no date,
-    /// time, unit or scale that both state differs. A copy may have lost seconds, units or columns.
+    /// time, unit or scale that both state differs. A copy may have lost seconds, units or columns. Three rows or more
+    /// whose times of day all agree are a copy also where its days were rewritten.
     ///
     /// What to do: nothing. To be rid of the copy, delete it on the computer, after the stick was copied whole.
     EXPORT_DUPLICATED = "export-duplicated";
