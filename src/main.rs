@@ -2,6 +2,7 @@
 
 mod cli;
 mod commands;
+mod ending;
 mod opening;
 mod terminal;
 

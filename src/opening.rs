@@ -8,7 +8,7 @@ use counterfoil::finding::NotChecked;
 use counterfoil::report;
 use counterfoil::stick::{self, SourceKind, Stick, lies_on_stick};
 
-use crate::commands::{Exit, Stop, VERSION};
+use crate::ending::{Exit, Stop, VERSION};
 use crate::terminal;
 
 /// The sources of a run: those that could be opened, and what is said of those that could not.

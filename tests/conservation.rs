@@ -451,7 +451,6 @@ fn a_copy_of_either_draft_of_a_clash_counts_once() {
 
 /// The files lie beside each other on one stick or on two: what happened does not depend on which is named first.
 #[test]
-#[ignore = "a row that stands in two files takes the place it has in the file named first: other events, other totals"]
 fn totals_and_events_do_not_depend_on_the_order_of_sources() {
     let late_copy = [
         export(&[(1, 1, 1_000), (2, 2, 1_001), (3, 3, 1_002)]),

@@ -175,7 +175,6 @@ fn a_row_without_head_and_ticket_is_a_test_and_with_a_ticket_a_draft() {
 
 /// A weighing that leaves the totals is told, whatever the reason.
 #[test]
-#[ignore = "rows with neither head nor ticket leave the totals without a finding, even a whole export of them"]
 fn a_weight_that_does_not_count_is_told() {
     let desk = Desk::new();
     let row = Layout::plain().export(&clean_day()).replace(",502,15,8040", ",,,8040");
@@ -325,7 +324,6 @@ fn a_code_that_is_none_leads_to_the_list() {
 }
 
 #[test]
-#[ignore = "nine pages do not say what to do"]
 fn every_manual_page_says_what_to_do() {
     let (all, _) = program::json(&["explain"]);
     let kinds = all["kinds"].as_array().unwrap().iter();

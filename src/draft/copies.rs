@@ -89,7 +89,11 @@ fn by_detail(exports: &[&Export]) -> Vec<usize> {
         let whole = !drafts(export).any(|(_, fields)| fields.torn);
         (export.state == FileState::Live, export.counts.drafts, whole, shown, columns(export))
     };
-    order.sort_by_cached_key(|file| exports.get(*file).map(|export| std::cmp::Reverse(detail(export))));
+    // Where two say equally much, what they hold decides, never the order in which they were named.
+    let first = |export: &Export| drafts(export).next().map(|(_, fields)| (fields.at, fields.transaction));
+    order.sort_by_cached_key(|file| {
+        exports.get(*file).map(|export| (std::cmp::Reverse(detail(export)), first(export), export.sha256.clone()))
+    });
     order
 }
 

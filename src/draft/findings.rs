@@ -94,11 +94,24 @@ fn odd_weight(draft: &Draft) -> Option<Finding> {
     )
 }
 
+/// A weight without head counts where it is on a ticket; without ticket too, it is taken for a test.
 fn no_head(draft: &Draft) -> Option<Finding> {
-    let concerned = draft.counts() && draft.flags.contains(&Flag::NoHead);
+    let weighs = draft.gross.is_some_and(|gross| gross.amount() > Decimal::ZERO);
+    let concerned = weighs && draft.flags.contains(&Flag::NoHead);
+    let (title, detail) = match draft.standing {
+        Standing::Counted => {
+            ("has a weight but no head", "Its weight counts. Its ticket cannot tie in head until the count is known.")
+        }
+        Standing::Test => (
+            "has a weight, but neither head nor ticket; it is not counted",
+            "A weight alone is taken for a test of the scale.",
+        ),
+        _ => return None,
+    };
     concerned.then(|| {
-        Finding::new(&NO_HEAD, Severity::Caution, format!("{} has a weight but no head", capital(&called(draft))))
-            .detail("Its weight counts. Its ticket cannot tie in head until the count is known.")
+        Finding::new(&NO_HEAD, Severity::Caution, format!("{} {title}", capital(&called(draft))))
+            .detail(detail)
+            .evidence("weight", draft.gross.map(|gross| gross.to_string()).unwrap_or_default())
             .at(place(draft))
             .next_step("Read the head from the paper ticket.")
     })

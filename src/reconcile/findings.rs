@@ -19,12 +19,16 @@ kinds! {
     /// The story is exact: it predicts head and weight to the last unit. It is still a statement about the paper, not a
     /// weighing; nothing is changed in the ledger by it.
     ///
+    /// How we know: every single slip known here was tried; this one alone gives the stated head and weight exactly.
+    ///
     /// What to do: look at the paper ticket, and settle it as the story says if it is right.
     TICKET_EXPLAINED = "ticket-explained";
 
     /// A ticket does not tie.
     ///
     /// No single story, or more than one, accounts for the difference between the paper and the drafts.
+    ///
+    /// How we know: head and weight stated are not the sum of the drafts that carry the ticket.
     ///
     /// What to do: compare the ticket's drafts with the paper one by one.
     TICKET_OPEN = "ticket-open";
@@ -33,12 +37,16 @@ kinds! {
     ///
     /// The paper has the ticket, the stick has none of its rows.
     ///
+    /// How we know: no draft carries its number, lies in its stated numbers, or agrees with it in a run.
+    ///
     /// What to do: look whether the ticket was weighed while the stick was out, on another scale, or on another day.
     TICKET_WITHOUT_DRAFTS = "ticket-without-drafts";
 
     /// Drafts are on no ticket of the list.
     ///
     /// They were weighed, but the list has no ticket for them: it was not typed in, or its number was typed wrong.
+    ///
+    /// How we know: their ticket number is not in the list, or they carry none and fit no ticket exactly.
     ///
     /// What to do: find the paper ticket and add it to the list.
     DRAFTS_WITHOUT_TICKET = "drafts-without-ticket";
@@ -58,12 +66,16 @@ kinds! {
     ///
     /// The ticket's shrink was used.
     ///
+    /// How we know: the list's column and the export's column were compared.
+    ///
     /// What to do: ask what was agreed.
     SHRINK_DISAGREES = "shrink-disagrees";
 
     /// A stated pay weight is not what shrink makes of the weight.
     ///
     /// The stated pay weight was used. Any adjustment must be explained on the account (9 CFR 201.55, read in substance).
+    ///
+    /// How we know: weight × (1 − shrink/100), to 0.01, half away from zero, is not the stated pay weight.
     ///
     /// What to do: look at the paper and ask what was agreed.
     PAY_WEIGHT_DISAGREES = "pay-weight-disagrees";

@@ -48,6 +48,8 @@ kinds! {
     /// draft is lost by that; the same number then stands for two weighings, told apart by their session.
     ///
     /// How we know: the numbers begin again lower and run on from there.
+    ///
+    /// What to do: nothing, if someone set the counter there; else ask who weighed.
     COUNTER_RESTARTED = "counter-restarted";
 
     /// The counter was set ahead.
@@ -61,18 +63,32 @@ kinds! {
 
     /// The counter passed its largest number.
     ///
-    /// A counter of three digits goes from 999 to 000. No draft is lost by that. (NIST Handbook 44, Appendix D, "event
-    /// counter"; from memory.)
+    /// A counter of three digits goes from 999 to 000. No draft is lost by that.
+    ///
+    /// How we know: the number before is the largest that such a counter can hold, and the next is 0 or 1.
+    ///
+    /// What to do: nothing.
+    ///
+    /// Source: NIST Handbook 44, Appendix D, "event counter" (from memory).
     COUNTER_ROLLED_OVER = "counter-rolled-over";
 
     /// A draft was printed again.
     ///
     /// A copy of a ticket carries the old number, head and weight again. It is counted once.
+    ///
+    /// How we know: number, head, weight, ticket and lot are those of an earlier row, and the numbers after it run on as if
+    /// it were not there, or the time is the same.
+    ///
+    /// What to do: nothing, if the paper ticket was printed again.
+    ///
+    /// Source: common practice, no source.
     REPRINTED = "reprinted";
 
     /// Two weighings carry the same number.
     ///
     /// Both are counted, because both were weighed; but one of the numbers is wrong, or one weighing stands for the other.
+    ///
+    /// How we know: an earlier row of the same session has the number with another head, weight or ticket.
     ///
     /// What to do: compare both with their paper tickets.
     NUMBER_CLASH = "number-clash";
@@ -80,12 +96,18 @@ kinds! {
     /// A draft stands out of order.
     ///
     /// Its number belongs further up, where it was missing. Nothing is lost.
+    ///
+    /// How we know: the number was still missing in this session, and the rows after it go on from the number before it.
+    ///
+    /// What to do: nothing.
     OUT_OF_ORDER = "out-of-order";
 
     /// The indicator's clock went back.
     ///
     /// The numbers run on while the time does not: the clock was set, or its battery is empty. Times after that place may be
     /// wrong; they stand in the ledger as written. One hour back on the night the clocks change is no fault.
+    ///
+    /// How we know: a row has the next number and an earlier time than the row before it.
     ///
     /// What to do: set the indicator's clock before the next sale.
     CLOCK_LEAP = "clock-leap";

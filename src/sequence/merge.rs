@@ -42,7 +42,10 @@ fn placed(rows: Vec<Draft>) -> Vec<Placed> {
 }
 
 fn woven(mut files: Vec<Vec<Placed>>) -> Vec<Placed> {
-    files.sort_by_key(|rows| rows.first().map(|first| (first.time, first.draft.transaction)));
+    // Rows of one time: the file that begins first, and of equal ones, what they hold decides.
+    files.sort_by_cached_key(|rows| {
+        rows.first().map(|first| (first.time, first.draft.transaction, first.draft.id.clone()))
+    });
     let mut all: Vec<_> = files.into_iter().flatten().collect();
     // Stable: rows of one time keep the order of their files and of their lines.
     all.sort_by_key(|placed| placed.time);

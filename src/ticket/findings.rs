@@ -14,20 +14,32 @@ kinds! {
     /// A list needs a header line with a column "ticket" and a column "head" or "gross", in any order. A line whose figures
     /// cannot be read is left out, so its ticket is not compared.
     ///
+    /// How we know: the header names no such column, or a cell does not hold what its column holds everywhere else.
+    ///
     /// What to do: `counterfoil tickets --to FILE` writes a list to fill in; keep its header.
     TICKETS_UNUSABLE = "tickets-unusable";
 
     /// A ticket number stands twice in the list.
     ///
-    /// Scale tickets are numbered serially and each is used once (9 CFR 201.49(a); from memory). A line typed twice, word for
-    /// word, is taken once. Two different lines are both kept, and neither can be trusted.
+    /// Scale tickets are numbered serially and each is used once. A line typed twice, word for word, is taken once. Two
+    /// different lines are both kept, and neither can be trusted.
     ///
-    /// What to do: look at the paper.
+    /// How we know: two lines have the same number and the same date.
+    ///
+    /// What to do: look at the paper, and take out the line that is wrong.
+    ///
+    /// Source: 9 CFR 201.49(a) (from memory).
     TICKET_REPEATED = "ticket-repeated";
 
     /// A ticket is marked void.
     ///
-    /// It keeps its number and expects nothing. A wrong ticket is marked void and kept, never overwritten (from memory, unsure).
+    /// It keeps its number and expects nothing. A wrong ticket is marked void and kept, never overwritten.
+    ///
+    /// How we know: the list's column "status" says so.
+    ///
+    /// What to do: keep the void paper with the others.
+    ///
+    /// Source: from memory, unsure.
     TICKET_VOID = "ticket-void";
 }
 
