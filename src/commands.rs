@@ -61,9 +61,10 @@ fn whole_day(
     settle_not_checked(&mut day, opened.unread);
     let Ledger { control, files, findings } = ledger::prepare(&day);
     day::add_findings(&mut day, findings);
-    let document = report::document(&day, &control, VERSION).to_json().map_err(Stop::usage)?;
+    // Of a large day the document is large too: it is made where someone wants it.
+    let document = || report::document(&day, &control, VERSION).to_json().map_err(Stop::usage);
     if json {
-        terminal::print(&document);
+        terminal::print(&document()?);
     } else {
         terminal::print(&terminal::saleday(&day, &control, unread, wishes.tickets.as_ref(), screen()));
     }
@@ -73,7 +74,7 @@ fn whole_day(
             let now = chrono::Local::now().naive_local();
             let page = report::page(&day, &control, unread, now, VERSION);
             all.push(OutputFile::new("report.html", page.into_bytes()));
-            all.push(OutputFile::new("report.json", document.into_bytes()));
+            all.push(OutputFile::new("report.json", document()?.into_bytes()));
         }
         write(out, &all)?;
     }
