@@ -166,3 +166,16 @@ fn manual_pages_name_only_what_can_be_typed() {
         assert!(!manual.contains("packet"), "{}: there is none yet", kind.code);
     }
 }
+
+#[test]
+fn words_under_a_line_find_room_whatever_the_numbers() {
+    let desk = Desk::new();
+    let numbers = (123_456_700..123_456_760).filter(|number| !(123_456_730..123_456_735).contains(number));
+    let rows: String = numbers.map(|number| format!("{number},10,7000\n")).collect();
+    let export = desk.put("long.csv", format!("Number,Head,Gross\n{rows}"));
+    let said = counterfoil(&["saleday", &export]);
+    assert!(said.out.contains("numbers 123456730 to 123456734 missing before this"), "{}", said.out);
+    for line in said.out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}

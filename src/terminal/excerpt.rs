@@ -157,11 +157,16 @@ impl<'a> Painter<'a> {
         let span = cell.and_then(|(delimiter, index)| cell_span(at.text, delimiter, index));
         let line_shown = visible(at.text);
         let span = span.map(|span| shown_length(at.text, span.start)..shown_length(at.text, span.end));
-        let window = Window::around(span.as_ref(), &line_shown, self.width.saturating_sub(GUTTER).max(20));
+        let window = Window::around(
+            span.as_ref(),
+            &line_shown,
+            self.width.saturating_sub(GUTTER + line.to_string().len()).max(20),
+        );
         let mut excerpt: String = before.iter().map(|before| format!("{}\n", window.cut(before))).collect();
         let start = excerpt.len();
         excerpt.push_str(&window.cut(&line_shown));
-        let whole = start..excerpt.len();
+        // The words under a line begin in its middle: only its beginning is underlined, so that they find room.
+        let whole = start..excerpt.floor_char_boundary(start + UNDERLINED);
         let span = span.filter(|span| span.start < span.end && window.holds(span));
         let span = span.map_or(whole, |span| start + span.start - window.start..start + span.end - window.start);
         let first_line = if before.is_some() { line.0 - 1 } else { line.0 };
@@ -169,8 +174,11 @@ impl<'a> Painter<'a> {
     }
 }
 
-/// Columns that the renderer takes for line numbers and frame.
-const GUTTER: usize = 12;
+/// So much of a line is underlined where all of it is meant.
+const UNDERLINED: usize = 24;
+
+/// Columns that the renderer takes beside the line's number: blanks and the frame.
+const GUTTER: usize = 4;
 
 /// The part of the lines that is shown: as much as the screen has room for, with the cell in question in it.
 struct Window {
