@@ -64,7 +64,7 @@ fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)
         counterfoil::draft::collect(std::slice::from_ref(&export), false)
             .drafts
             .into_iter()
-            .map(|draft| (draft.id, usize::try_from(draft.transaction.unwrap().0).unwrap() - 1))
+            .map(|draft| (draft.id, usize::try_from(draft.stated.transaction.unwrap().0).unwrap() - 1))
             .collect();
     let places = |ids: &[String]| ids.iter().map(|id| numbers[id]).collect::<Vec<_>>();
     let ends = |ids: &[String]| Some((*places(ids).first()?, *places(ids).last()?));

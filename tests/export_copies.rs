@@ -24,7 +24,10 @@ fn a_copy_without_its_unit_is_a_copy() {
     for exports in [[export("a", day(1..=8)), export("b", &bare)], [export("b", &bare), export("a", day(1..=8))]] {
         assert_eq!(listed(&exports), (8, vec!["b of a".to_owned()]));
         let drafts = draft::collect(&exports, false).drafts;
-        assert!(drafts.iter().all(|draft| draft.gross.unwrap().unit().is_some()), "the rows come from the fuller file");
+        assert!(
+            drafts.iter().all(|draft| draft.stated.gross.unwrap().unit().is_some()),
+            "the rows come from the fuller file"
+        );
     }
 }
 

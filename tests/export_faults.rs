@@ -133,7 +133,15 @@ fn another_header_opens_its_own_columns() {
     let drafts = draft::collect(std::slice::from_ref(&export), false).drafts;
     let told: Vec<_> = drafts
         .iter()
-        .map(|it| format!("{} {} {} {}", it.transaction.unwrap(), it.head.unwrap(), it.gross.unwrap(), it.at.unwrap()))
+        .map(|it| {
+            format!(
+                "{} {} {} {}",
+                it.stated.transaction.unwrap(),
+                it.stated.head.unwrap(),
+                it.stated.gross.unwrap(),
+                it.stated.at.unwrap()
+            )
+        })
         .collect();
     assert_eq!(
         told,
@@ -204,7 +212,7 @@ fn quoted_cells_in_reasons_are_short() {
 fn a_figure_below_one_a_head_shows_dotted_thousands() {
     let read = export("a.csv", "Trans;Head;Gross (kg)\n1;3;1.351\n2;3;1.352\n");
     let weights: Vec<_> =
-        draft::collect(&[read], false).drafts.iter().map(|it| it.gross.unwrap().to_string()).collect();
+        draft::collect(&[read], false).drafts.iter().map(|it| it.stated.gross.unwrap().to_string()).collect();
     assert_eq!(weights, ["1,351 kg", "1,352 kg"]);
 }
 

@@ -66,7 +66,7 @@ fn every_draft_of_the_period_has_a_row_whatever_it_counts_as() {
 fn a_row_carries_unit_pay_weight_flags_and_origin() {
     let manual = with(draft(101, 4, lb("2400.50")), |draft| {
         draft.flags = vec![Flag::ManualWeight, Flag::NoHead];
-        draft.pay_weight = Some(lb("2328.49"));
+        draft.stated.pay_weight = Some(lb("2328.49"));
     });
     let [drafts, _] = files(&day(vec![manual]));
     let cells =
@@ -112,14 +112,14 @@ fn no_text_cell_begins_like_a_formula() {
             let text = Some(hostile.clone());
             draft.id.clone_from(&hostile);
             draft.indicator.clone_from(&hostile);
-            draft.transaction_text.clone_from(&text);
-            draft.ticket.clone_from(&text);
-            draft.lot.clone_from(&text);
-            draft.kind.clone_from(&text);
-            draft.consignor.clone_from(&text);
-            draft.buyer.clone_from(&text);
-            draft.weigher.clone_from(&text);
-            draft.remark.clone_from(&text);
+            draft.stated.transaction_text.clone_from(&text);
+            draft.stated.ticket.clone_from(&text);
+            draft.stated.lot.clone_from(&text);
+            draft.stated.kind.clone_from(&text);
+            draft.stated.consignor.clone_from(&text);
+            draft.stated.buyer.clone_from(&text);
+            draft.stated.weigher.clone_from(&text);
+            draft.stated.remark.clone_from(&text);
             draft.session.clone_from(&text);
             draft.origin.as_mut().unwrap().export.clone_from(&hostile);
         });
@@ -149,9 +149,9 @@ const AWKWARD: [&str; 6] = ["a,b", "say \"no\"", "two\r\nlines", "Łukasz; 牛",
 
 #[test]
 fn an_outside_reader_gets_every_cell_back() {
-    let drafts = (101..)
-        .zip(AWKWARD)
-        .map(|(number, text)| with(draft(number, 1, lb("600.25")), |draft| draft.remark = Some(text.to_owned())));
+    let drafts = (101..).zip(AWKWARD).map(|(number, text)| {
+        with(draft(number, 1, lb("600.25")), |draft| draft.stated.remark = Some(text.to_owned()))
+    });
     let [drafts, _] = files(&day(drafts.collect()));
     let script = "import csv, io, json, sys\n\
                   text = io.TextIOWrapper(sys.stdin.buffer, encoding='utf-8', newline='')\n\

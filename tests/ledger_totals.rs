@@ -64,7 +64,7 @@ fn only_counted_drafts_of_the_period_are_in_the_sums() {
 
 #[test]
 fn pay_weight_is_unknown_unless_everything_has_one() {
-    let paid = with(draft(101, 1, lb("600")), |draft| draft.shrink_percent = Some(Percent(dec("4"))));
+    let paid = with(draft(101, 1, lb("600")), |draft| draft.stated.shrink_percent = Some(Percent(dec("4"))));
     let unpaid = draft(102, 1, lb("600"));
     assert_eq!(totals(&day(vec![paid.clone()]))[0].pay_weight, Some(lb("576")));
     assert_eq!(totals(&day(vec![paid, unpaid]))[0].pay_weight, None);
@@ -72,8 +72,8 @@ fn pay_weight_is_unknown_unless_everything_has_one() {
 
 #[test]
 fn pay_weight_is_that_of_tickets_and_of_drafts_without_ticket() {
-    let on_ticket = with(draft(101, 1, lb("600")), |draft| draft.pay_weight = Some(lb("111")));
-    let loose = with(draft(102, 1, lb("600")), |draft| draft.pay_weight = Some(lb("580")));
+    let on_ticket = with(draft(101, 1, lb("600")), |draft| draft.stated.pay_weight = Some(lb("111")));
+    let loose = with(draft(102, 1, lb("600")), |draft| draft.stated.pay_weight = Some(lb("580")));
     let paper = with(ticket("7", &[&on_ticket]), |result| result.stated.pay_weight = Some(lb("570")));
     let ledger = prepare(&with_tickets(day(vec![on_ticket, loose]), vec![paper]));
     assert_eq!(ledger.control[0].pay_weight, Some(lb("1150")));
@@ -83,8 +83,8 @@ fn pay_weight_is_that_of_tickets_and_of_drafts_without_ticket() {
 #[test]
 fn pay_weight_of_a_draft_is_taken_from_its_net() {
     let tared = with(draft(101, 1, lb("700")), |draft| {
-        draft.tare = Some(lb("100"));
-        draft.shrink_percent = Some(Percent(dec("6")));
+        draft.stated.tare = Some(lb("100"));
+        draft.stated.shrink_percent = Some(Percent(dec("6")));
     });
     assert_eq!(draft_pay_weight(&tared, None), Some(lb("564")));
     let ledger = prepare(&day(vec![tared]));
@@ -202,9 +202,9 @@ proptest! {
             let gross = Weight::new(Decimal::new(amount, scale), units[usize::from(unit)]);
             with(draft(number, 0, gross), |draft| {
                 draft.id = format!("row-{place}");
-                draft.head = head.map(counterfoil::units::Head);
+                draft.stated.head = head.map(counterfoil::units::Head);
                 if !counts { draft.standing = Standing::Void; }
-                if number % 3 == 0 { draft.transaction = None; }
+                if number % 3 == 0 { draft.stated.transaction = None; }
             })
         });
         let ledger = prepare(&day(drafts.collect()));

@@ -35,7 +35,7 @@ pub fn full_day() -> Day {
         let date = NaiveDate::from_ymd_opt(2026, 3, 14);
         day.period = Some(Period { from: date, to: date, chosen_by: ChosenBy::Tickets });
         day.drafts[0].flags = vec![Flag::ManualWeight];
-        day.drafts[0].shrink_percent = Some(Percent(dec("3")));
+        day.drafts[0].stated.shrink_percent = Some(Percent(dec("3")));
         day.tickets[0].stated.price = Some(Price { amount: dec("137.25"), basis: PriceBasis::Cwt });
         day.findings = vec![finding()];
         day.not_checked = vec![NotChecked::new("the book", "none was named")];
@@ -100,8 +100,8 @@ fn session(day: &Day) -> Session {
         indicator: "1".into(),
         first_transaction: Some(TransactionNo(101)),
         last_transaction: Some(TransactionNo(105)),
-        from: day.drafts[0].at,
-        to: day.drafts[4].at,
+        from: day.drafts[0].stated.at,
+        to: day.drafts[4].stated.at,
         drafts: 4,
         head: Head(39),
         gross: Some(lb("23500")),

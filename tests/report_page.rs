@@ -120,10 +120,10 @@ fn every_part_is_on_the_page() {
 fn hostile_text_stays_text() {
     let hostile = "<script>alert(1)</script><img src=x onerror=y>\"'&\u{202E}gnp\u{0}\u{1b}[31m";
     let day = with(full_day(), |day| {
-        day.drafts[0].remark = Some(hostile.into());
-        day.drafts[0].lot = Some(hostile.into());
-        day.drafts[0].transaction = None;
-        day.drafts[0].transaction_text = Some(hostile.into());
+        day.drafts[0].stated.remark = Some(hostile.into());
+        day.drafts[0].stated.lot = Some(hostile.into());
+        day.drafts[0].stated.transaction = None;
+        day.drafts[0].stated.transaction_text = Some(hostile.into());
         day.tickets[0].stated.number = hostile.into();
         day.tickets[1].explanations[0].text = hostile.into();
         day.sources[0].path = hostile.into();
@@ -201,7 +201,7 @@ fn a_lost_number_is_placed_beside_the_line_that_stands_next_to_it() {
 #[test]
 fn figures_on_the_page_are_grouped_and_paid_weights_show_two_decimals() {
     let large = draft(101, 4_000_000_000, lb("30409.4"));
-    let large = with(large, |draft| draft.pay_weight = Some(lb("29497.1")));
+    let large = with(large, |draft| draft.stated.pay_weight = Some(lb("29497.1")));
     let recovered = with(draft(102, 10, lb("6000")), |draft| {
         draft.standing = Standing::Recovered;
         draft.flags = vec![Flag::Recovered];
@@ -233,8 +233,8 @@ fn options_and_dates_are_kept_whole_and_nothing_else_is() {
 fn only_texts_without_end_may_break_inside_a_cell() {
     let long = "L".repeat(17);
     let day = with(small_sale(), |day| {
-        day.drafts[0].lot = Some("LOT-12".into());
-        day.drafts[1].lot = Some(long.clone());
+        day.drafts[0].stated.lot = Some("LOT-12".into());
+        day.drafts[1].stated.lot = Some(long.clone());
     });
     let html = html(&day);
     assert!(html.contains("<td class=\"w\">LOT-12</td>"));

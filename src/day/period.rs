@@ -16,9 +16,9 @@ pub fn sale_days(drafts: &[Draft]) -> SaleDays {
     let mut days = SaleDays::new();
     let mut previous: Option<(&Draft, NaiveDate)> = None;
     for draft in drafts {
-        let Some(at) = draft.at else { continue };
+        let Some(at) = draft.stated.at else { continue };
         let goes_on = previous.and_then(|(before, day)| {
-            let pause = at.at - before.at?.at;
+            let pause = at.at - before.stated.at?.at;
             let next_morning = day.checked_add_days(Days::new(1)) == Some(at.date());
             (before.indicator == draft.indicator && next_morning && pause < LONGEST_PAUSE).then_some(day)
         });
@@ -47,7 +47,7 @@ impl Period {
     /// under the day the calendar shows.
     #[must_use]
     pub fn holds_draft(&self, draft: &Draft, days: &SaleDays) -> bool {
-        let calendar_day = draft.at.map(crate::units::LocalTime::date);
+        let calendar_day = draft.stated.at.map(crate::units::LocalTime::date);
         let by_paper = self.chosen_by == ChosenBy::Tickets && calendar_day.is_some() && self.holds(calendar_day);
         self.holds(days.get(&draft.id).copied()) || by_paper
     }

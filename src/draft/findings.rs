@@ -73,13 +73,14 @@ pub fn of_drafts(drafts: &[Draft]) -> Vec<Finding> {
 #[must_use]
 pub fn called(draft: &Draft) -> String {
     draft
+        .stated
         .transaction_text
         .as_deref()
         .map_or_else(|| "a draft without number".to_owned(), |text| format!("draft {text}"))
 }
 
 fn odd_weight(draft: &Draft) -> Option<Finding> {
-    let gross = draft.gross.filter(|_| draft.standing == Standing::Test)?;
+    let gross = draft.stated.gross.filter(|_| draft.standing == Standing::Test)?;
     let (kind, seen) = match gross.amount() {
         amount if amount.is_zero() => (&ZERO_WEIGHT, "zero weight"),
         amount if amount.is_sign_negative() => (&NEGATIVE_WEIGHT, "a weight below zero"),
@@ -96,7 +97,7 @@ fn odd_weight(draft: &Draft) -> Option<Finding> {
 
 /// A weight without head counts where it is on a ticket; without ticket too, it is taken for a test.
 fn no_head(draft: &Draft) -> Option<Finding> {
-    let weighs = draft.gross.is_some_and(|gross| gross.amount() > Decimal::ZERO);
+    let weighs = draft.stated.gross.is_some_and(|gross| gross.amount() > Decimal::ZERO);
     let concerned = weighs && draft.flags.contains(&Flag::NoHead);
     let (title, detail) = match draft.standing {
         Standing::Counted => {
@@ -111,7 +112,7 @@ fn no_head(draft: &Draft) -> Option<Finding> {
     concerned.then(|| {
         Finding::new(&NO_HEAD, Severity::Caution, format!("{} {title}", capital(&called(draft))))
             .detail(detail)
-            .evidence("weight", draft.gross.map(|gross| gross.to_string()).unwrap_or_default())
+            .evidence("weight", draft.stated.gross.map(|gross| gross.to_string()).unwrap_or_default())
             .at(place(draft))
             .next_step("Read the head from the paper ticket.")
     })
@@ -119,7 +120,8 @@ fn no_head(draft: &Draft) -> Option<Finding> {
 
 /// Half a step of the last printed digit is rounding; more is a contradiction.
 fn average(draft: &Draft) -> Option<Finding> {
-    let (average, gross, head) = (draft.average?, draft.gross?, draft.head.filter(|head| *head != Head(0))?);
+    let (average, gross, head) =
+        (draft.stated.average?, draft.stated.gross?, draft.stated.head.filter(|head| *head != Head(0))?);
     let step = Decimal::new(1, average.amount().scale());
     let exact = gross.amount().checked_div(Decimal::from(head.0))?;
     // The indicator may cut instead of round: a whole step is allowed.
@@ -158,8 +160,8 @@ pub fn place(draft: &Draft) -> Place {
         export: origin.map(|origin| origin.export.clone()),
         line: origin.map(|origin| origin.line),
         draft: Some(draft.id.clone()),
-        transaction: draft.transaction,
-        ticket: draft.ticket.clone(),
+        transaction: draft.stated.transaction,
+        ticket: draft.stated.ticket.clone(),
         ..Place::default()
     }
 }

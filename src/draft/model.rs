@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
-use crate::units::{Head, LineNo, LocalTime, Percent, TransactionNo, Weight};
+use crate::export::Fields;
+
+use crate::units::{Head, LineNo, Weight};
 
 /// What a draft counts as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -58,40 +60,8 @@ pub struct Draft {
     pub id: String,
     /// The scale id stated, else `1`, `2` … in order of first weighing.
     pub indicator: String,
-    /// The number, where one can be read.
-    pub transaction: Option<TransactionNo>,
-    /// The number as written.
-    pub transaction_text: Option<String>,
-    /// When, by the indicator's clock.
-    pub at: Option<LocalTime>,
-    /// The ticket, as written.
-    pub ticket: Option<String>,
-    /// The lot, as written.
-    pub lot: Option<String>,
-    /// Animals on the scale.
-    pub head: Option<Head>,
-    /// Weight as weighed.
-    pub gross: Option<Weight>,
-    /// Weight of what is not animal.
-    pub tare: Option<Weight>,
-    /// Gross less tare.
-    pub net: Option<Weight>,
-    /// Weight per head as stated by the indicator.
-    pub average: Option<Weight>,
-    /// Percentage taken off by agreement.
-    pub shrink_percent: Option<Percent>,
-    /// Weight that is paid for, as stated by the indicator.
-    pub pay_weight: Option<Weight>,
-    /// What animals.
-    pub kind: Option<String>,
-    /// Who sends them.
-    pub consignor: Option<String>,
-    /// Who buys them.
-    pub buyer: Option<String>,
-    /// Who weighed.
-    pub weigher: Option<String>,
-    /// Free text.
-    pub remark: Option<String>,
+    /// What its row states.
+    pub stated: Fields,
     /// What it counts as.
     pub standing: Standing,
     /// Its marks.
@@ -112,7 +82,8 @@ impl Draft {
     /// Whether it is the same weighing as `other`: number, time, head and weight agree.
     #[must_use]
     pub fn same_weighing(&self, other: &Self) -> bool {
-        (self.transaction, self.at, self.head, self.gross) == (other.transaction, other.at, other.head, other.gross)
+        (self.stated.transaction, self.stated.at, self.stated.head, self.stated.gross)
+            == (other.stated.transaction, other.stated.at, other.stated.head, other.stated.gross)
     }
 }
 

@@ -66,11 +66,11 @@ fn has_unit(rows: &Rows<'_>, unit: Option<Unit>) -> bool {
 fn of_unit(rows: &Rows<'_>, unit: Option<Unit>) -> Control {
     let drafts: Vec<_> = rows.counted().filter(|row| row.unit == unit).collect();
     let tickets: Vec<_> = rows.tickets.iter().filter(|row| row.unit == unit).collect();
-    let numbers: Vec<_> = drafts.iter().filter_map(|row| row.draft.transaction).collect();
+    let numbers: Vec<_> = drafts.iter().filter_map(|row| row.draft.stated.transaction).collect();
     Control {
         unit,
         records: count(drafts.len()),
-        head: drafts.iter().filter_map(|row| row.draft.head).map(|head| u64::from(head.0)).sum(),
+        head: drafts.iter().filter_map(|row| row.draft.stated.head).map(|head| u64::from(head.0)).sum(),
         gross: gross(&drafts, unit),
         net: sum_of_all(drafts.iter().map(|row| row.net.map(Weight::amount))).map(|sum| Weight::new(sum, unit)),
         pay_weight: pay_weight(&drafts, &tickets, unit),
@@ -85,7 +85,7 @@ fn of_unit(rows: &Rows<'_>, unit: Option<Unit>) -> Control {
 }
 
 fn gross(drafts: &[&DraftRow<'_>], unit: Option<Unit>) -> Option<Weight> {
-    let stated = drafts.iter().filter_map(|row| row.draft.gross).map(|gross| Some(gross.amount()));
+    let stated = drafts.iter().filter_map(|row| row.draft.stated.gross).map(|gross| Some(gross.amount()));
     Some(Weight::new(sum_of_all(stated)?, unit))
 }
 

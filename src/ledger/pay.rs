@@ -8,7 +8,7 @@ use crate::units::{Percent, Weight};
 /// The net weight of a draft: as stated, else gross less tare where a tare is stated, else `None`.
 #[must_use]
 pub fn net(draft: &Draft) -> Option<Weight> {
-    draft.net.or_else(|| draft.gross?.minus(draft.tare?))
+    draft.stated.net.or_else(|| draft.stated.gross?.minus(draft.stated.tare?))
 }
 
 /// The pay weight of a draft without ticket, by the one rule of [`crate::reconcile::pay`]; `None` where neither it nor a

@@ -145,7 +145,10 @@ fn ticket_row(ticket: &TicketResult, only_unit: Option<Unit>, in_totals: bool) -
 
 /// The unit of a draft's weights: the first one stated.
 fn draft_unit(draft: &Draft) -> Option<Unit> {
-    [draft.gross, draft.net, draft.tare, draft.pay_weight, draft.average].into_iter().flatten().find_map(Weight::unit)
+    [draft.stated.gross, draft.stated.net, draft.stated.tare, draft.stated.pay_weight, draft.stated.average]
+        .into_iter()
+        .flatten()
+        .find_map(Weight::unit)
 }
 
 /// The unit of the drafts, if they have only one.

@@ -56,7 +56,7 @@ pub fn ticket_list(day: &Day) -> Result<BlankList, String> {
 fn seen(drafts: &[Draft]) -> Vec<BlankTicket> {
     let mut by_number: BTreeMap<&str, Vec<&Draft>> = BTreeMap::new();
     for draft in drafts {
-        if let Some(number) = draft.ticket.as_deref() {
+        if let Some(number) = draft.stated.ticket.as_deref() {
             by_number.entry(number).or_default().push(draft);
         }
     }
@@ -71,10 +71,10 @@ fn of_drafts(number: &str, drafts: &[&Draft]) -> BlankTicket {
     BlankTicket {
         number: number.to_owned(),
         seen: true,
-        date: drafts.iter().find_map(|draft| draft.at).map(crate::units::LocalTime::date),
-        lot: agreed(|draft| draft.lot.as_ref()),
-        kind: agreed(|draft| draft.kind.as_ref()),
-        unit: drafts.iter().find_map(|draft| draft.gross.and_then(Weight::unit)),
+        date: drafts.iter().find_map(|draft| draft.stated.at).map(crate::units::LocalTime::date),
+        lot: agreed(|draft| draft.stated.lot.as_ref()),
+        kind: agreed(|draft| draft.stated.kind.as_ref()),
+        unit: drafts.iter().find_map(|draft| draft.stated.gross.and_then(Weight::unit)),
     }
 }
 

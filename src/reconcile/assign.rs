@@ -39,7 +39,7 @@ fn by_ticket_number(drafts: &[Draft], tickets: &[StatedTicket], days: &SaleDays)
         by_key.entry(numbers.key(&ticket.number)).or_default().push(index);
     }
     let of_draft = |draft: &Draft| {
-        let candidates = by_key.get(&numbers.key(draft.ticket.as_deref()?))?;
+        let candidates = by_key.get(&numbers.key(draft.stated.ticket.as_deref()?))?;
         let on = |fits: fn(&StatedTicket, &Draft, &SaleDays) -> bool| {
             candidates.iter().copied().find(|index| tickets.get(*index).is_some_and(|ticket| fits(ticket, draft, days)))
         };
@@ -58,7 +58,7 @@ fn on_sale_day(ticket: &StatedTicket, draft: &Draft, days: &SaleDays) -> bool {
 
 /// After midnight, paper may carry the day the calendar shows.
 fn on_calendar_day(ticket: &StatedTicket, draft: &Draft, _days: &SaleDays) -> bool {
-    ticket.date.is_some() && ticket.date == draft.at.map(crate::units::LocalTime::date)
+    ticket.date.is_some() && ticket.date == draft.stated.at.map(crate::units::LocalTime::date)
 }
 
 /// A wider stated range is a slip of the pen.
@@ -67,8 +67,8 @@ const WIDEST_RANGE: u64 = 10_000;
 /// The numbers a ticket states, within one session: that whose drafts agree exactly, else the only one that has any.
 fn by_stated_range(drafts: &[Draft], tickets: &[StatedTicket], days: &SaleDays, assignment: &mut Assignment) {
     let mut by_number: BTreeMap<TransactionNo, Vec<usize>> = BTreeMap::new();
-    for (index, draft) in drafts.iter().enumerate().filter(|(_, draft)| draft.ticket.is_none()) {
-        if let Some(number) = draft.transaction {
+    for (index, draft) in drafts.iter().enumerate().filter(|(_, draft)| draft.stated.ticket.is_none()) {
+        if let Some(number) = draft.stated.transaction {
             by_number.entry(number).or_default().push(index);
         }
     }
@@ -115,6 +115,6 @@ pub type Figures = (i64, Decimal);
 /// A sum with one more draft.
 #[must_use]
 pub fn plus(sum: Figures, draft: &Draft) -> Figures {
-    let gross = draft.gross.map(crate::units::Weight::amount).unwrap_or_default();
-    (sum.0 + i64::from(draft.head.unwrap_or_default().0), sum.1 + gross)
+    let gross = draft.stated.gross.map(crate::units::Weight::amount).unwrap_or_default();
+    (sum.0 + i64::from(draft.stated.head.unwrap_or_default().0), sum.1 + gross)
 }

@@ -14,11 +14,11 @@ use crate::units::{Decimal, Unit, Weight};
 pub fn balance(drafts: &[Draft], assignment: &Assignment, tickets: &[TicketResult]) -> Vec<Balance> {
     let mut units: BTreeMap<Option<Unit>, Balance> = BTreeMap::new();
     for (draft, ticket) in drafts.iter().zip(assignment).filter(|(draft, _)| draft.counts()) {
-        let unit = draft.gross.and_then(Weight::unit);
+        let unit = draft.stated.gross.and_then(Weight::unit);
         let entry = units.entry(unit).or_insert_with(|| empty(unit));
         let amount = HeadAndGross {
-            head: i64::from(draft.head.unwrap_or_default().0),
-            gross: draft.gross.map(Weight::amount).unwrap_or_default(),
+            head: i64::from(draft.stated.head.unwrap_or_default().0),
+            gross: draft.stated.gross.map(Weight::amount).unwrap_or_default(),
         };
         add(&mut entry.drafts, amount);
         // A void ticket settles nothing.

@@ -18,7 +18,7 @@ pub fn by_exact_run(
     not_checked: &mut Vec<NotChecked>,
 ) {
     let is_free = |(index, draft): &(usize, &Draft)| {
-        draft.ticket.is_none() && draft.standing == Standing::Counted && assignment.get(*index) == Some(&None)
+        draft.stated.ticket.is_none() && draft.standing == Standing::Counted && assignment.get(*index) == Some(&None)
     };
     let free: Vec<(usize, &Draft)> = drafts.iter().enumerate().filter(is_free).collect();
     let with_drafts: HashSet<usize> = assignment.iter().flatten().copied().collect();

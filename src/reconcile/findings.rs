@@ -227,7 +227,7 @@ fn without_drafts(ticket: &TicketResult, on_another_day: bool) -> Finding {
 pub fn without_ticket(drafts: &[&Draft], elsewhere: &Elsewhere) -> Vec<Finding> {
     let mut groups: BTreeMap<Option<&str>, Vec<&Draft>> = BTreeMap::new();
     for draft in drafts {
-        groups.entry(draft.ticket.as_deref()).or_default().push(draft);
+        groups.entry(draft.stated.ticket.as_deref()).or_default().push(draft);
     }
     groups.into_iter().map(|(ticket, drafts)| group_without_ticket(ticket, &drafts, elsewhere)).collect()
 }
@@ -241,9 +241,9 @@ fn group_without_ticket(ticket: Option<&str>, drafts: &[&Draft], elsewhere: &Els
         (Some(ticket), None) => format!("{count} {carry} ticket {ticket}, which is not in the list"),
         (None, _) => format!("{count} {verb} on no ticket of the list"),
     };
-    let which: Vec<_> = drafts.iter().filter_map(|draft| draft.transaction).collect();
-    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
-    let gross = super::pay::sum(drafts.iter().filter_map(|draft| draft.gross));
+    let which: Vec<_> = drafts.iter().filter_map(|draft| draft.stated.transaction).collect();
+    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.stated.head.unwrap_or_default()));
+    let gross = super::pay::sum(drafts.iter().filter_map(|draft| draft.stated.gross));
     let place = drafts.first().map(|draft| crate::draft::findings::place(draft)).unwrap_or_default();
     Finding::new(&DRAFTS_WITHOUT_TICKET, Severity::Caution, title)
         .detail("Weighed and counted, but the paper as typed has no place for it.")
@@ -270,7 +270,8 @@ pub fn stated_total(total: &StatedTotal, head_above: Head, gross_above: Weight) 
 #[must_use]
 pub fn shrink(ticket: &TicketResult, drafts: &[&Draft]) -> Option<Finding> {
     let stated = ticket.stated.shrink_percent?;
-    let other: Percent = drafts.iter().filter_map(|draft| draft.shrink_percent).find(|shrink| *shrink != stated)?;
+    let other: Percent =
+        drafts.iter().filter_map(|draft| draft.stated.shrink_percent).find(|shrink| *shrink != stated)?;
     let title = format!("Ticket {}: the shrink is {stated} on the list, {other} in the export", ticket.stated.number);
     Some(
         Finding::new(&SHRINK_DISAGREES, Severity::Caution, title)

@@ -59,8 +59,8 @@ impl Difference {
     /// Whether these drafts are exactly the difference, in everything the ticket states.
     #[must_use]
     pub fn is_exactly(self, drafts: &[&Draft]) -> bool {
-        let head: i64 = drafts.iter().map(|draft| i64::from(draft.head.unwrap_or_default().0)).sum();
-        let gross: Decimal = drafts.iter().filter_map(|draft| draft.gross).map(Weight::amount).sum();
+        let head: i64 = drafts.iter().map(|draft| i64::from(draft.stated.head.unwrap_or_default().0)).sum();
+        let gross: Decimal = drafts.iter().filter_map(|draft| draft.stated.gross).map(Weight::amount).sum();
         self.head.is_none_or(|difference| difference == head)
             && self.gross.is_none_or(|difference| difference == gross)
             && !drafts.is_empty()
@@ -111,11 +111,11 @@ pub fn unit_differs(stated: &StatedTicket, found: &Found) -> bool {
 }
 
 fn found(on: &OnTicket<'_>, ticket: &StatedTicket, option_shrink: Option<Percent>) -> Found {
-    let head = on.counted.iter().fold(Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
+    let head = on.counted.iter().fold(Head(0), |sum, draft| sum.plus(draft.stated.head.unwrap_or_default()));
     let gross = if on.counted.is_empty() {
         Some(Weight::zero(ticket.gross.and_then(Weight::unit)))
     } else {
-        pay::sum(on.counted.iter().filter_map(|draft| draft.gross))
+        pay::sum(on.counted.iter().filter_map(|draft| draft.stated.gross))
     };
     Found {
         drafts: on.counted.len() as u64,
@@ -190,19 +190,19 @@ fn are_neighbours_swapped(written: &str, right: &str) -> bool {
 }
 
 fn about(kind: ExplanationKind, text: String, sure: u8, drafts: &[&Draft]) -> Explanation {
-    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.head.unwrap_or_default()));
+    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.stated.head.unwrap_or_default()));
     Explanation {
         kind,
         text,
         confidence: Confidence::percent(sure),
         transactions: transactions(drafts),
         head: Some(head),
-        gross: pay::sum(drafts.iter().filter_map(|draft| draft.gross)),
+        gross: pay::sum(drafts.iter().filter_map(|draft| draft.stated.gross)),
     }
 }
 
 fn transactions(drafts: &[&Draft]) -> Vec<TransactionNo> {
-    drafts.iter().filter_map(|draft| draft.transaction).collect()
+    drafts.iter().filter_map(|draft| draft.stated.transaction).collect()
 }
 
 /// "number 12", "numbers 12 to 14", "numbers 3, 9".

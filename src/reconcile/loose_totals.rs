@@ -45,8 +45,8 @@ struct Sum {
 
 impl Sum {
     fn add(&mut self, draft: &Draft) {
-        self.head = self.head.plus(draft.head.unwrap_or_default());
-        self.gross += draft.gross.map(Weight::amount).unwrap_or_default();
+        self.head = self.head.plus(draft.stated.head.unwrap_or_default());
+        self.gross += draft.stated.gross.map(Weight::amount).unwrap_or_default();
     }
 
     fn is(&self, total: &StatedTotal) -> bool {
@@ -77,7 +77,7 @@ impl Running {
         for sum in [&mut self.directly_above, &mut self.since_last, &mut self.export] {
             sum.add(draft);
         }
-        if let Some(lot) = &draft.lot {
+        if let Some(lot) = &draft.stated.lot {
             self.lots.entry(lot.clone()).or_default().add(draft);
             self.last_lot = Some(lot.clone());
         }

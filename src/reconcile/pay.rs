@@ -11,8 +11,8 @@ use crate::units::{Head, Money, Percent, Rounding, Weight};
 /// The weight that shrink is taken from.
 #[must_use]
 pub fn base(draft: &Draft) -> Option<Weight> {
-    let less_tare = || draft.gross?.minus(draft.tare?);
-    draft.net.or_else(less_tare).or(draft.gross)
+    let less_tare = || draft.stated.gross?.minus(draft.stated.tare?);
+    draft.stated.net.or_else(less_tare).or(draft.stated.gross)
 }
 
 /// The pay weight of some drafts under one ticket; `None` where no shrink and no pay weight is stated.
@@ -21,12 +21,12 @@ pub fn of_drafts(drafts: &[&Draft], ticket: Option<Percent>, option: Option<Perc
     if drafts.is_empty() {
         return None;
     }
-    if let Some(stated) = drafts.iter().map(|draft| draft.pay_weight).collect::<Option<Vec<_>>>()
+    if let Some(stated) = drafts.iter().map(|draft| draft.stated.pay_weight).collect::<Option<Vec<_>>>()
         && ticket.is_none()
     {
         return sum(stated.into_iter());
     }
-    let shrink = |draft: &Draft| ticket.or(draft.shrink_percent).or(option);
+    let shrink = |draft: &Draft| ticket.or(draft.stated.shrink_percent).or(option);
     let shrinks = drafts.iter().map(|draft| shrink(draft)).collect::<Option<Vec<_>>>()?;
     let bases = drafts.iter().map(|draft| base(draft)).collect::<Option<Vec<_>>>()?;
     let first = *shrinks.first()?;

@@ -93,7 +93,8 @@ fn half_stated(tickets: &[StatedTicket]) -> Vec<NotChecked> {
 
 /// Numbers that stand on the other side, but on another day.
 fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]) -> Elsewhere {
-    let keys = |drafts: &[&Draft]| drafts.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
+    let keys =
+        |drafts: &[&Draft]| drafts.iter().filter_map(|draft| draft.stated.ticket.as_deref().map(ticket_key)).collect();
     let (mut drafts, loose): (HashSet<String>, HashSet<String>) = (keys(outside), keys(unticketed));
     drafts.extend(loose);
     let tickets = results.iter().filter_map(|ticket| Some((ticket_key(&ticket.stated.number), ticket.stated.date?)));

@@ -45,8 +45,8 @@ fn as_ticket(
     let above: Vec<&Draft> = total.above.iter().filter_map(|id| by_id.get(id.as_str()).copied()).collect();
     let first = above.first();
     let number = total.ticket.clone().or_else(|| {
-        let ticket = first?.ticket.as_ref()?;
-        above.iter().all(|draft| draft.ticket.as_ref() == Some(ticket)).then(|| ticket.clone())
+        let ticket = first?.stated.ticket.as_ref()?;
+        above.iter().all(|draft| draft.stated.ticket.as_ref() == Some(ticket)).then(|| ticket.clone())
     })?;
     let common = |field: fn(&Draft) -> Option<&String>| {
         let value = field(first?)?;
@@ -58,11 +58,11 @@ fn as_ticket(
         line: Some(total.origin.line),
         export: Some(total.origin.export.clone()),
         date: first.copied().or_else(|| written.last_before(total)).and_then(|draft| days.get(&draft.id).copied()),
-        lot: total.lot.clone().or_else(|| common(|draft| draft.lot.as_ref())),
-        kind: common(|draft| draft.kind.as_ref()),
-        consignor: common(|draft| draft.consignor.as_ref()),
-        buyer: common(|draft| draft.buyer.as_ref()),
-        weigher: common(|draft| draft.weigher.as_ref()),
+        lot: total.lot.clone().or_else(|| common(|draft| draft.stated.lot.as_ref())),
+        kind: common(|draft| draft.stated.kind.as_ref()),
+        consignor: common(|draft| draft.stated.consignor.as_ref()),
+        buyer: common(|draft| draft.stated.buyer.as_ref()),
+        weigher: common(|draft| draft.stated.weigher.as_ref()),
         status: TicketStatus::Valid,
         replaces: None,
         head: total.head,
@@ -87,7 +87,7 @@ impl<'d> Written<'d> {
     fn of(drafts: &'d [Draft]) -> Self {
         let mut written = Self::default();
         for draft in drafts {
-            if let (Some(ticket), Some(origin)) = (&draft.ticket, &draft.origin) {
+            if let (Some(ticket), Some(origin)) = (&draft.stated.ticket, &draft.origin) {
                 let place = (origin.export.as_str(), ticket_key(ticket));
                 written.by_ticket.entry(place).or_default().insert(origin.line, draft);
             }

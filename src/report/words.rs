@@ -118,7 +118,7 @@ pub(super) fn standing_and_marks(draft: &Draft) -> String {
 
 /// When a draft was weighed, as finely as it was stated.
 pub(super) fn when(draft: &Draft) -> String {
-    let Some(at) = draft.at else { return String::new() };
+    let Some(at) = draft.stated.at else { return String::new() };
     let pattern = match at.precision {
         Precision::Day => "%Y-%m-%d",
         Precision::Minute | Precision::Second => "%Y-%m-%d %H:%M",

@@ -18,8 +18,8 @@ const FARTHEST_STATED: u64 = 10_000;
 /// The gap before the first row, where a ticket shows that weighing had begun.
 #[must_use]
 pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
-    let first = strand.iter().find(|draft| draft.transaction.is_some())?;
-    let number = first.transaction?;
+    let first = strand.iter().find(|draft| draft.stated.transaction.is_some())?;
+    let number = first.stated.transaction?;
     let here = Here::of(strand);
     let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, first) && here.lacks(ticket, ..number));
     let near = |stated: &TransactionNo| *stated < number && number.0 - stated.0 < FARTHEST_STATED;
@@ -57,8 +57,8 @@ pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
 /// The gap after the last row, where a ticket shows that weighing went on.
 #[must_use]
 pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
-    let last = strand.iter().rfind(|draft| draft.transaction.is_some())?;
-    let number = last.transaction?;
+    let last = strand.iter().rfind(|draft| draft.stated.transaction.is_some())?;
+    let number = last.stated.transaction?;
     let here = Here::of(strand);
     let of_day = known
         .tickets
@@ -102,8 +102,8 @@ impl Here {
     fn of(strand: &[Draft]) -> Self {
         let mut numbers: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for draft in strand {
-            if let Some(number) = draft.transaction {
-                numbers.entry(number).or_default().push(draft.ticket.as_deref().map(ticket_key));
+            if let Some(number) = draft.stated.transaction {
+                numbers.entry(number).or_default().push(draft.stated.ticket.as_deref().map(ticket_key));
             }
         }
         Self { numbers }
@@ -124,7 +124,7 @@ impl Here {
 }
 
 fn same_day(ticket: &PaperTicket, draft: &Draft) -> bool {
-    match (ticket.date, draft.at) {
+    match (ticket.date, draft.stated.at) {
         (Some(date), Some(at)) => date == at.date(),
         _ => true,
     }
@@ -132,7 +132,7 @@ fn same_day(ticket: &PaperTicket, draft: &Draft) -> bool {
 
 /// The nearest ticket of that day that comes before the first on the stick and has no draft here.
 fn earlier_ticket<'k>(strand: &[Draft], first: &Draft, known: &'k Known) -> Option<&'k PaperTicket> {
-    let (series, serial) = ticket_serial(first.ticket.as_deref()?)?;
+    let (series, serial) = ticket_serial(first.stated.ticket.as_deref()?)?;
     lost_tickets(strand, first, known)
         .filter(|(_, of, number)| *of == series && *number < serial)
         .max_by_key(|(_, _, number)| *number)
@@ -141,7 +141,7 @@ fn earlier_ticket<'k>(strand: &[Draft], first: &Draft, known: &'k Known) -> Opti
 
 /// The nearest ticket of that day that comes after all on the stick.
 fn later_ticket<'k>(strand: &[Draft], last: &Draft, known: &'k Known) -> Option<&'k PaperTicket> {
-    let serials = strand.iter().filter_map(|draft| ticket_serial(draft.ticket.as_deref()?));
+    let serials = strand.iter().filter_map(|draft| ticket_serial(draft.stated.ticket.as_deref()?));
     let (series, serial) = serials.max_by_key(|(_, serial)| *serial)?;
     lost_tickets(strand, last, known)
         .filter(|(_, of, number)| *of == series && *number > serial)
@@ -155,8 +155,8 @@ fn lost_tickets<'k>(
     near: &Draft,
     known: &'k Known,
 ) -> impl Iterator<Item = (&'k PaperTicket, String, u64)> {
-    let here: BTreeSet<_> = strand.iter().filter_map(|draft| draft.ticket.as_deref().map(ticket_key)).collect();
-    let day = near.at.map(crate::units::LocalTime::date);
+    let here: BTreeSet<_> = strand.iter().filter_map(|draft| draft.stated.ticket.as_deref().map(ticket_key)).collect();
+    let day = near.stated.at.map(crate::units::LocalTime::date);
     known.tickets.iter().filter_map(move |ticket| {
         let same_day = ticket.date.is_none() || day.is_none() || ticket.date == day;
         let (series, number) = ticket_serial(&ticket.number)?;

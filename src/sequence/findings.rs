@@ -142,9 +142,9 @@ fn of_event(event: &Event, after: Option<&Draft>, before: Option<&Draft>) -> Fin
 
 fn with_rows(finding: Finding, after: Option<&Draft>, before: Option<&Draft>) -> Finding {
     let row = |draft: &Draft| {
-        let number = draft.transaction_text.clone().unwrap_or_default();
-        let time = draft.at.map(|at| format!(" at {at}")).unwrap_or_default();
-        let ticket = draft.ticket.as_ref().map(|ticket| format!(", ticket {ticket}")).unwrap_or_default();
+        let number = draft.stated.transaction_text.clone().unwrap_or_default();
+        let time = draft.stated.at.map(|at| format!(" at {at}")).unwrap_or_default();
+        let ticket = draft.stated.ticket.as_ref().map(|ticket| format!(", ticket {ticket}")).unwrap_or_default();
         format!("number {number}{time}{ticket}")
     };
     let finding = after.into_iter().fold(finding, |finding, draft| finding.evidence("row before", row(draft)));
@@ -215,7 +215,7 @@ fn set(
     before: Option<&Draft>,
 ) -> Finding {
     // Where rows name neither lot nor ticket, nothing shows that the counter was set among the drafts of one.
-    let named = |draft: &Draft| draft.lot.is_some() || draft.ticket.is_some();
+    let named = |draft: &Draft| draft.stated.lot.is_some() || draft.stated.ticket.is_some();
     let inside = after.zip(before).is_some_and(|(after, before)| named(before) && what_begins(after, before).is_none());
     let doubtful = event.kind == EventKind::Jump && event.confidence < SURE_ENOUGH;
     let numbers = |number: Option<TransactionNo>| number.map(|number| number.to_string()).unwrap_or_default();

@@ -35,7 +35,7 @@ struct Placed {
 fn placed(rows: Vec<Draft>) -> Vec<Placed> {
     let mut latest = None;
     let place = |draft: Draft| {
-        latest = latest.max(draft.at.map(|time| time.at));
+        latest = latest.max(draft.stated.at.map(|time| time.at));
         Placed { time: latest, draft }
     };
     rows.into_iter().map(place).collect()
@@ -44,7 +44,7 @@ fn placed(rows: Vec<Draft>) -> Vec<Placed> {
 fn woven(mut files: Vec<Vec<Placed>>) -> Vec<Placed> {
     // Rows of one time: the file that begins first, and of equal ones, what they hold decides.
     files.sort_by_cached_key(|rows| {
-        rows.first().map(|first| (first.time, first.draft.transaction, first.draft.id.clone()))
+        rows.first().map(|first| (first.time, first.draft.stated.transaction, first.draft.id.clone()))
     });
     let mut all: Vec<_> = files.into_iter().flatten().collect();
     // Stable: rows of one time keep the order of their files and of their lines.

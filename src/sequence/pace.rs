@@ -43,14 +43,14 @@ impl Pace {
 /// Seconds from one row to the next, where their numbers follow each other and both state a time of day.
 fn interval(pair: &[Draft]) -> Option<i64> {
     let [before, after] = pair else { return None };
-    (before.transaction?.next()? == after.transaction?).then_some(())?;
+    (before.stated.transaction?.next()? == after.stated.transaction?).then_some(())?;
     elapsed(before, after).filter(|seconds| (1..=LONGEST_INTERVAL).contains(seconds))
 }
 
 /// Seconds between two rows; `None` where one of them states no time of day.
 #[must_use]
 pub fn elapsed(before: &Draft, after: &Draft) -> Option<i64> {
-    let (from, to) = (before.at?, after.at?);
+    let (from, to) = (before.stated.at?, after.stated.at?);
     let timed = from.precision > Precision::Day && to.precision > Precision::Day;
     timed.then(|| (to.at - from.at).num_seconds())
 }

@@ -44,12 +44,12 @@ fn empty(draft: &Draft, n: usize) -> Session {
 }
 
 fn add(session: &mut Session, draft: &Draft) {
-    session.first_transaction = session.first_transaction.or(draft.transaction);
-    session.last_transaction = draft.transaction.or(session.last_transaction);
-    session.from = session.from.or(draft.at);
-    session.to = draft.at.or(session.to);
-    session.head = session.head.plus(draft.head.unwrap_or_default());
-    session.gross = match (session.drafts, session.gross, draft.gross) {
+    session.first_transaction = session.first_transaction.or(draft.stated.transaction);
+    session.last_transaction = draft.stated.transaction.or(session.last_transaction);
+    session.from = session.from.or(draft.stated.at);
+    session.to = draft.stated.at.or(session.to);
+    session.head = session.head.plus(draft.stated.head.unwrap_or_default());
+    session.gross = match (session.drafts, session.gross, draft.stated.gross) {
         (0, _, gross) => gross,
         (_, Some(sum), Some(gross)) => sum.plus(gross),
         // Units differed before, or this draft has no weight: the sum stays what it is.

@@ -131,17 +131,18 @@ fn rollover(at: &Break<'_>) -> Option<Story> {
 
 /// A copy carries the ticket of the first printing; another ticket is another weighing.
 fn reprint(at: &Break<'_>) -> Option<Story> {
-    let same = |draft: &Draft| (draft.head, draft.gross, draft.ticket.clone(), draft.lot.clone());
+    let same =
+        |draft: &Draft| (draft.stated.head, draft.stated.gross, draft.stated.ticket.clone(), draft.stated.lot.clone());
     let earlier = at.earlier.filter(|earlier| same(earlier) == same(at.row))?;
     let story =
         Story::new(EventKind::Reprint, costs::REPRINT).because("number, head and weight are those of an earlier row");
     let story = story.unless(
-        earlier.at != at.row.at && at.goes_on_from_new(),
+        earlier.stated.at != at.row.stated.at && at.goes_on_from_new(),
         costs::OLD_NUMBERS_END,
         "the numbers after it run on as if it were not there",
     );
     Some(story.unless(
-        earlier.at != at.row.at,
+        earlier.stated.at != at.row.stated.at,
         costs::PRINTED_AT_ANOTHER_TIME,
         "the time is that of the earlier row too",
     ))
@@ -152,7 +153,7 @@ fn clash(at: &Break<'_>) -> Option<Story> {
     let story = Story::new(EventKind::Clash, costs::CLASH)
         .because(format!("an earlier row with number {} has another head or weight", at.number))
         .unless(at.goes_on_from_new(), costs::OLD_NUMBERS_END, "the numbers after it run on as if it were not there");
-    (earlier.head.is_some() || earlier.gross.is_some()).then_some(story)
+    (earlier.stated.head.is_some() || earlier.stated.gross.is_some()).then_some(story)
 }
 
 fn late(at: &Break<'_>) -> Option<Story> {
@@ -188,7 +189,7 @@ impl Break<'_> {
     }
 
     fn same_ticket(&self) -> bool {
-        self.before.ticket.is_some() && self.before.ticket == self.row.ticket
+        self.before.stated.ticket.is_some() && self.before.stated.ticket == self.row.stated.ticket
     }
 
     /// Counters are set between lots, tickets or days.
@@ -202,11 +203,11 @@ impl Break<'_> {
 /// What begins with a row: a day, a lot or a ticket; `None` among the drafts of one.
 #[must_use]
 pub fn what_begins(before: &Draft, row: &Draft) -> Option<&'static str> {
-    if before.at.map(|time| time.date()) != row.at.map(|time| time.date()) {
+    if before.stated.at.map(|time| time.date()) != row.stated.at.map(|time| time.date()) {
         Some("day")
-    } else if before.lot != row.lot {
+    } else if before.stated.lot != row.stated.lot {
         Some("lot")
-    } else if before.ticket != row.ticket {
+    } else if before.stated.ticket != row.stated.ticket {
         Some("ticket")
     } else {
         None

@@ -72,7 +72,7 @@ impl<'a> Walker<'a> {
     }
 
     fn take(&mut self, index: usize, row: &'a Draft) {
-        let Some(number) = row.transaction else {
+        let Some(number) = row.stated.transaction else {
             self.out.session_of.push(self.session);
             return;
         };
@@ -113,7 +113,7 @@ impl<'a> Walker<'a> {
             row,
             last,
             number,
-            following: self.strand.get(index + 1).and_then(|next| next.transaction),
+            following: self.strand.get(index + 1).and_then(|next| next.stated.transaction),
             earlier: self.earlier(number, row),
             in_hole: self.in_hole(number) && !self.seen.contains_key(&number),
             pace: self.pace,
@@ -132,8 +132,8 @@ impl<'a> Walker<'a> {
             places.filter_map(|index| self.strand.get(*index)).collect()
         };
         let (here, ever) = (at(&self.seen), at(&self.seen_ever));
-        let the_same = |draft: &&&Draft| draft.at.is_some() && draft.same_weighing(row);
-        let alike = |draft: &&&Draft| (draft.head, draft.gross) == (row.head, row.gross);
+        let the_same = |draft: &&&Draft| draft.stated.at.is_some() && draft.same_weighing(row);
+        let alike = |draft: &&&Draft| (draft.stated.head, draft.stated.gross) == (row.stated.head, row.stated.gross);
         let found = ever.iter().find(the_same).or_else(|| here.iter().find(alike)).or_else(|| here.first());
         found.copied()
     }
@@ -194,13 +194,13 @@ impl<'a> Walker<'a> {
     /// The number of the row written directly before, which for a stray is not always the last that ran on.
     fn written_before(&self, at: &Break<'_>) -> Option<TransactionNo> {
         let index = self.out.session_of.len().checked_sub(1)?;
-        self.strand.get(index).and_then(|row| row.transaction).or(Some(at.last))
+        self.strand.get(index).and_then(|row| row.stated.transaction).or(Some(at.last))
     }
 
     /// The number runs on but the clock does not.
     fn check_clock(&mut self, before: usize, row: &Draft) {
         let Some(before) = self.strand.get(before) else { return };
-        let (Some(from), Some(to)) = (before.at, row.at) else { return };
+        let (Some(from), Some(to)) = (before.stated.at, row.stated.at) else { return };
         let back = match elapsed(before, row) {
             Some(seconds) => -seconds,
             None if from.precision.min(to.precision) == Precision::Day => (from.date() - to.date()).num_seconds(),
@@ -213,8 +213,8 @@ impl<'a> Walker<'a> {
         self.out.events.push(Event {
             kind: EventKind::Clock,
             indicator: row.indicator.clone(),
-            after: before.transaction,
-            before: row.transaction,
+            after: before.stated.transaction,
+            before: row.stated.transaction,
             after_draft: Some(before.id.clone()),
             before_draft: Some(row.id.clone()),
             first_missing: None,

@@ -3,6 +3,7 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use counterfoil::day::{ChosenBy, Day, Period, SourceState};
 use counterfoil::draft::{Draft, Origin, Standing};
+use counterfoil::export::Fields;
 use counterfoil::export::{DateHints, Export, read_content};
 use counterfoil::finding::Finding;
 use counterfoil::reconcile::{Explanation, ExplanationKind, Found, Outcome, TicketResult};
@@ -39,23 +40,14 @@ pub fn draft(number: u64, head: u32, gross: Weight) -> Draft {
     Draft {
         id: format!("d{number}"),
         indicator: "1".into(),
-        transaction: Some(TransactionNo(number)),
-        transaction_text: Some(format!("{number:05}")),
-        at: Some(LocalTime { at: at(u32::try_from(place).unwrap()), precision: Precision::Minute }),
-        ticket: None,
-        lot: None,
-        head: Some(Head(head)),
-        gross: Some(gross),
-        tare: None,
-        net: None,
-        average: None,
-        shrink_percent: None,
-        pay_weight: None,
-        kind: None,
-        consignor: None,
-        buyer: None,
-        weigher: None,
-        remark: None,
+        stated: Fields {
+            transaction: Some(TransactionNo(number)),
+            transaction_text: Some(format!("{number:05}")),
+            at: Some(LocalTime { at: at(u32::try_from(place).unwrap()), precision: Precision::Minute }),
+            head: Some(Head(head)),
+            gross: Some(gross),
+            ..Fields::default()
+        },
         standing: Standing::Counted,
         flags: vec![],
         origin: Some(Origin {
@@ -76,8 +68,8 @@ pub fn with<T>(mut thing: T, change: impl FnOnce(&mut T)) -> T {
 
 /// A typed ticket that ties with the given drafts.
 pub fn ticket(number: &str, drafts: &[&Draft]) -> TicketResult {
-    let head: u32 = drafts.iter().filter_map(|draft| draft.head).map(|head| head.0).sum();
-    let gross = drafts.iter().filter_map(|draft| draft.gross).reduce(|sum, gross| sum.plus(gross).unwrap());
+    let head: u32 = drafts.iter().filter_map(|draft| draft.stated.head).map(|head| head.0).sum();
+    let gross = drafts.iter().filter_map(|draft| draft.stated.gross).reduce(|sum, gross| sum.plus(gross).unwrap());
     TicketResult {
         stated: StatedTicket {
             number: number.into(),
@@ -142,8 +134,8 @@ pub fn gap(after: &Draft, before: &Draft, first: u64, last: u64) -> Event {
     Event {
         kind: EventKind::Gap,
         indicator: "1".into(),
-        after: after.transaction,
-        before: before.transaction,
+        after: after.stated.transaction,
+        before: before.stated.transaction,
         after_draft: Some(after.id.clone()),
         before_draft: Some(before.id.clone()),
         first_missing: Some(TransactionNo(first)),

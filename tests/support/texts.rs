@@ -93,7 +93,7 @@ pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
 pub fn by_own_totals(exports: &[Export]) -> Reconciled {
     let Weighings { drafts, totals, legible, .. } = draft::collect(exports, false);
     let sequence = sequence::explain(drafts, &Known { tickets: Vec::new(), legible });
-    let days = sequence.drafts.iter().map(|draft| (draft.id.clone(), draft.at.unwrap().date())).collect();
+    let days = sequence.drafts.iter().map(|draft| (draft.id.clone(), draft.stated.at.unwrap().date())).collect();
     let (tickets, loose) = reconcile::own_totals(&totals, &sequence.drafts, &days);
     let sides = Sides {
         drafts: &sequence.drafts,

@@ -24,43 +24,45 @@ fn names<'a>() -> [Column<DraftRow<'a>>; 8] {
         ),
         column("indicator", "The indicator that weighed it.", Text, None, |row| Cell::text(Some(&row.draft.indicator))),
         column("transaction", "The number the indicator gave the weighing.", Whole, None, |row| {
-            Cell::whole(row.draft.transaction.map(|number| number.0))
+            Cell::whole(row.draft.stated.transaction.map(|number| number.0))
         }),
         column("transaction_text", "That number as the export has it.", Text, None, |row| {
-            Cell::own(&row.draft.transaction_text)
+            Cell::own(&row.draft.stated.transaction_text)
         }),
-        column("at", "When, by the indicator's clock, which has no zone.", Time, None, |row| time(row.draft.at)),
+        column("at", "When, by the indicator's clock, which has no zone.", Time, None, |row| time(row.draft.stated.at)),
         column("at_precision", "How finely the time was stated: second, minute or day.", Text, None, |row| {
-            row.draft.at.map_or(Cell::Empty, |at| word(at.precision))
+            row.draft.stated.at.map_or(Cell::Empty, |at| word(at.precision))
         }),
         column("on_ticket", "The ticket it was settled on; empty for a draft without ticket.", Text, None, |row| {
             Cell::text(row.on_ticket)
         }),
-        column("ticket", "The ticket as the export has it.", Text, None, |row| Cell::own(&row.draft.ticket)),
+        column("ticket", "The ticket as the export has it.", Text, None, |row| Cell::own(&row.draft.stated.ticket)),
     ]
 }
 
 fn figures<'a>() -> [Column<DraftRow<'a>>; 9] {
     [
-        column("lot", "The lot.", Text, None, |row| Cell::own(&row.draft.lot)),
-        column("head", "Animals on the scale.", Whole, HEAD, |row| Cell::whole(row.draft.head.map(|head| head.0))),
+        column("lot", "The lot.", Text, None, |row| Cell::own(&row.draft.stated.lot)),
+        column("head", "Animals on the scale.", Whole, HEAD, |row| {
+            Cell::whole(row.draft.stated.head.map(|head| head.0))
+        }),
         column("gross", "Weight as weighed, before any shrink.", Decimal, ROW_UNIT, |row| {
-            Cell::weight(row.draft.gross, row.unit)
+            Cell::weight(row.draft.stated.gross, row.unit)
         }),
         column("unit", "The unit of every weight of this row; empty where none is stated.", Text, None, |row| {
             Cell::unit(row.unit)
         }),
         column("tare", "Weight of what is not animal.", Decimal, ROW_UNIT, |row| {
-            Cell::weight(row.draft.tare, row.unit)
+            Cell::weight(row.draft.stated.tare, row.unit)
         }),
         column("net", "Gross less tare, as stated or worked out from a stated tare.", Decimal, ROW_UNIT, |row| {
             Cell::weight(row.net, row.unit)
         }),
         column("average", "Weight per head as the indicator states it.", Decimal, ROW_UNIT, |row| {
-            Cell::weight(row.draft.average, row.unit)
+            Cell::weight(row.draft.stated.average, row.unit)
         }),
         column("shrink_percent", "Percentage taken off by agreement, as stated.", Decimal, PERCENT, |row| {
-            Cell::decimal(row.draft.shrink_percent.map(|shrink| shrink.0))
+            Cell::decimal(row.draft.stated.shrink_percent.map(|shrink| shrink.0))
         }),
         column(
             "pay_weight",
@@ -74,11 +76,11 @@ fn figures<'a>() -> [Column<DraftRow<'a>>; 9] {
 
 fn marks<'a>() -> [Column<DraftRow<'a>>; 8] {
     [
-        column("kind", "What animals.", Text, None, |row| Cell::own(&row.draft.kind)),
-        column("consignor", "Who sends them.", Text, None, |row| Cell::own(&row.draft.consignor)),
-        column("buyer", "Who buys them.", Text, None, |row| Cell::own(&row.draft.buyer)),
-        column("weigher", "Who weighed.", Text, None, |row| Cell::own(&row.draft.weigher)),
-        column("remark", "Free text of the export.", Text, None, |row| Cell::own(&row.draft.remark)),
+        column("kind", "What animals.", Text, None, |row| Cell::own(&row.draft.stated.kind)),
+        column("consignor", "Who sends them.", Text, None, |row| Cell::own(&row.draft.stated.consignor)),
+        column("buyer", "Who buys them.", Text, None, |row| Cell::own(&row.draft.stated.buyer)),
+        column("weigher", "Who weighed.", Text, None, |row| Cell::own(&row.draft.stated.weigher)),
+        column("remark", "Free text of the export.", Text, None, |row| Cell::own(&row.draft.stated.remark)),
         column("standing", "What it counts as; only rows that say counted are in the totals.", Text, None, |row| {
             word(row.draft.standing)
         }),

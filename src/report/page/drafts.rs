@@ -40,18 +40,19 @@ fn table(drafts: &[DraftRow<'_>]) -> Markup {
 
 fn draft(row: &DraftRow<'_>) -> Markup {
     let draft = row.draft;
-    let number = draft.transaction.map(|number| number.to_string()).or_else(|| draft.transaction_text.clone());
+    let number =
+        draft.stated.transaction.map(|number| number.to_string()).or_else(|| draft.stated.transaction_text.clone());
     let number = number.as_deref().unwrap_or_default();
-    let ticket = row.on_ticket.or(draft.ticket.as_deref()).unwrap_or_default();
-    let lot = draft.lot.as_deref().unwrap_or_default();
+    let ticket = row.on_ticket.or(draft.stated.ticket.as_deref()).unwrap_or_default();
+    let lot = draft.stated.lot.as_deref().unwrap_or_default();
     html! {
         tr class=(if draft.counts() { "counts" } else { "apart" }) {
             th scope="row" class=(width(number)) { (Shown(number)) }
             td.w { (when(draft)) }
             td class=(width(ticket)) { (Shown(ticket)) }
             td class=(width(lot)) { (Shown(lot)) }
-            td.n { (heads(draft.head)) }
-            td.n { (value(draft.gross)) }
+            td.n { (heads(draft.stated.head)) }
+            td.n { (value(draft.stated.gross)) }
             td.n { (pay(row.pay_weight)) }
             td { (standing_and_marks(draft)) }
             td.path { (maybe(row.export)) @if let Some(at) = &draft.origin { ", line " (at.line) } }

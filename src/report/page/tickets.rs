@@ -114,8 +114,8 @@ fn without_ticket(day: &Day) -> Markup {
             ul {
                 @for draft in drafts {
                     li {
-                        "Number " (value(draft.transaction)) ", " (words::when(draft)) ": "
-                        (value(draft.head)) ", " (value(draft.gross))
+                        "Number " (value(draft.stated.transaction)) ", " (words::when(draft)) ": "
+                        (value(draft.stated.head)) ", " (value(draft.stated.gross))
                     }
                 }
             }
