@@ -1,7 +1,7 @@
 //! Exports that are damaged, cut or oddly filled: nothing of them vanishes silently.
 
 use counterfoil::draft::{self, Flag};
-use counterfoil::export::findings::{DateDoubts, of_export};
+use counterfoil::export::findings::of_export;
 use counterfoil::export::{DateHints, DateOrder, Export, RowContent, Unread, read_content};
 use counterfoil::finding::{Finding, Severity};
 
@@ -14,7 +14,7 @@ const ROW: &str = "10/17/2026,9:01:00 AM,L,1,T1,10,7001\n";
 
 /// Severity, code and title of everything an export shows by itself.
 fn shown(export: &Export) -> Vec<String> {
-    let findings = of_export(export, &DateDoubts::default());
+    let findings = of_export(export, None);
     assert_complete(&findings);
     findings.iter().map(in_short).collect()
 }
@@ -182,8 +182,7 @@ fn dates_of_which_none_can_be_read_are_told() {
     let text = "Trans,Date,Head,Gross lb\n1,day 290,10,7000\n2,day 291,10,7000\n";
     let read = read_content(text.as_bytes(), &DateHints::default(), &|_| None).unwrap();
     assert_eq!((read.unread_date.as_deref(), read.counts.drafts), (Some("day 290"), 2));
-    let doubts = DateDoubts { order_open: false, unread: read.unread_date };
-    let findings = of_export(&export("a.csv", text), &doubts);
+    let findings = of_export(&export("a.csv", text), read.unread_date.as_deref());
     assert_complete(&findings);
     assert_eq!(in_short(&findings[0]), "caution layout-uncertain: a.csv: the dates could not be read");
 }
@@ -195,7 +194,7 @@ fn marks_for_nothing_and_bad_figures_that_are_not_needed_leave_the_draft() {
     assert_eq!((marks.counts.drafts, shown(&marks)), (2, vec![]));
     let bad = export("a.csv", format!("{header}1,10/17/2026,10,7000,7o,700,2,11\n"));
     assert_eq!(shown(&bad), ["caution row-unreadable: a.csv, line 2: one cell could not be read"]);
-    let finding = &of_export(&bad, &DateDoubts::default())[0];
+    let finding = &of_export(&bad, None)[0];
     assert_eq!((finding.severity, finding.place.column), (Severity::Caution, Some(4)));
     for strict in ["1,10/17/2026,10,-,,,,11\n", "1,10/17/2026,10,7003*,,,,11\n", "-,10/17/2026,10,7003,,,,11\n"] {
         assert_eq!(export("a.csv", format!("{header}{strict}")).counts.unreadable, 1, "{strict}");

@@ -275,6 +275,48 @@ fn a_list_that_was_not_filled_in_ties_nothing() {
     assert_eq!(codes(&document), ["ticket-open"], "told once for the whole list");
 }
 
+/// A void ticket's drafts, a ticket under a mistyped number and one from elsewhere show no loss at the ends of the stick.
+#[test]
+fn tickets_that_other_drafts_account_for_show_no_loss() {
+    let desk = Desk::new();
+    let row =
+        |number: u32, ticket: u32| format!("{number},2026-10-17,09:{number:02}:00,{ticket},10,70{number:02},lb\n");
+    let rows: String = (1..=6).map(|number| row(number, 800 + (number - 1) / 2)).collect();
+    desk.put("day.csv", format!("Transaction,Date,Time,Ticket,Head,Gross,Unit\n{rows}"));
+    let head = "ticket,head,gross,status,replaces\n";
+    let list = |lines: &str| format!("{head}800,20,14003,,\n{lines}");
+    for (lines, expected) in [
+        (
+            "801,20,14007,void,\n802,20,14011,,\n803,20,14007,,801\n",
+            vec!["ticket-open", "ticket-without-drafts", "ticket-void"],
+        ),
+        ("801,20,14007,,\n820,20,14011,,\n", vec!["ticket-without-drafts", "drafts-without-ticket"]),
+        ("801,20,14007,,\n802,20,14011,,\n799,9,6000,,\n", vec!["ticket-without-drafts"]),
+    ] {
+        desk.put("list.csv", list(lines));
+        let (document, exit) = desk.json(&["saleday", "day.csv", "--tickets", "list.csv"]);
+        assert_eq!((codes(&document), exit), (expected, 1), "{lines}");
+        assert_eq!(document["sequence"], json!([]), "{lines}");
+        let said = desk.counterfoil(&["saleday", "day.csv", "--tickets", "list.csv"]);
+        assert!(said.out.starts_with("Not everything ties"), "{}", said.out);
+    }
+}
+
+#[test]
+fn open_dates_are_told_once_behind_what_is_lost() {
+    let desk = Desk::new();
+    for name in ["a", "b"] {
+        let row = |number: u32, day: u32| format!("{number},03/{day:02}/2026,10,70{number:02},lb\n");
+        let first = if name == "a" { 1 } else { 11 };
+        let rows: String = [first, first + 1, first + 3].map(|number| row(number, first)).concat();
+        desk.put(&format!("stick/{name}.csv"), format!("Transaction,Date,Head,Gross,Unit\n{rows}"));
+    }
+    let (document, _) = desk.json(&["saleday", "stick"]);
+    let cautions: Vec<_> = codes(&document).into_iter().filter(|code| *code == "date-order-uncertain").collect();
+    assert_eq!(cautions.len(), 1, "{:?}", codes(&document));
+    assert_eq!(codes(&document).last(), Some(&"date-order-uncertain"));
+}
+
 #[test]
 fn a_list_that_is_there_already_is_not_touched() {
     let desk = clean_desk();

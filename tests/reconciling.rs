@@ -77,6 +77,16 @@ fn a_ticket_that_lost_all_its_rows_takes_the_hole_alone() {
 }
 
 #[test]
+fn stated_numbers_say_whose_a_lost_draft_was() {
+    let rows = "5,2026-10-17,09:08:00,701,9,6500,lb\n6,2026-10-17,09:10:00,701,9,6400,lb\n";
+    let list = "ticket,head,gross,first no,last no\n700,31,21900,1,3\n701,24,16900,4,6\n";
+    assert_eq!(
+        outcome_of(rows, list),
+        ["700 explained missing-drafts #1 #2 #3 31hd 21900", "701 explained missing-draft #4 6hd 4000"]
+    );
+}
+
+#[test]
 fn rows_of_a_deleted_file_close_their_ticket() {
     let live = export("a.csv", format!("{HEADER}{}", DAY.replace("3,2026-10-17,09:04:00,502,9,6500,lb\n", "")));
     let gone = deleted_export(

@@ -2,7 +2,6 @@
 
 use std::ops::Range;
 
-use crate::export::findings::DateDoubts;
 use crate::export::{self, DateHints, Export};
 use crate::finding::{Finding, NotChecked, Place};
 use crate::stick::{LenientBytes, Medium, ReadFault, read_leniently};
@@ -43,8 +42,8 @@ pub struct Candidate<'a> {
 pub struct FileRead {
     /// The export, still without its id.
     pub export: Option<Export>,
-    /// What is doubtful about its dates.
-    pub dates: DateDoubts,
+    /// A date as written, where no date of it can be read.
+    pub unread_date: Option<String>,
     /// What of it could not be read, in places of the medium where those are known.
     pub faults: Vec<ReadFault>,
     /// What a file shows that is no export but may have been one.
@@ -117,13 +116,13 @@ impl Candidate<'_> {
         let content =
             export::FileContent { bytes: &whole.bytes, unreadable: &unreadable, medium_offset: &medium_offset };
         let Some(content) = export::read_damaged(content, &hints) else { return FileRead::default() };
-        let dates = DateDoubts { order_open: content.dates_uncertain, unread: content.unread_date.clone() };
+        let unread_date = content.unread_date.clone();
         let export = self.export(content, sha256);
         // A deleted entry whose bytes hold no weighing any more shows nothing.
         let of_use = export.state == FileState::Live || export.counts.drafts > 0;
         FileRead {
             export: of_use.then_some(export),
-            dates,
+            unread_date,
             faults: whole.faults.iter().map(|fault| self.on_medium(fault)).collect(),
             ..FileRead::default()
         }

@@ -15,6 +15,8 @@ use crate::volume::{FileState, StoredFile};
 pub struct Exports {
     /// In the order of the sources and of the files on them.
     pub exports: Vec<Export>,
+    /// How many files were looked into.
+    pub looked_into: usize,
     /// Their drafts and totals, each weighing once.
     pub weighings: Weighings,
 }
@@ -33,13 +35,10 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     }
     tell_without_bytes(&candidates, &exports, notes);
     let looked_into = candidates.iter().filter(|candidate| candidate.file.bytes_had() > 0).count();
-    if let (true, Some(first)) = (exports.is_empty(), sources.first()) {
-        notes.findings.push(export::findings::no_export(&first.state.id, looked_into));
-    }
     let weighings = draft::collect(&exports, reading.accept_recovered);
     mark_copies(&mut exports, &weighings, notes);
     tell_deleted(&exports, &weighings, reading.accept_recovered, notes);
-    Exports { exports, weighings }
+    Exports { exports, weighings, looked_into }
 }
 
 /// Every file worth a look, with where it stands.
@@ -49,7 +48,7 @@ fn taken(read: FileRead, number: usize, notes: &mut Notes) -> Option<Export> {
     notes.not_checked.extend(read.not_checked);
     let export = Export { id: format!("e{number}"), ..read.export? };
     notes.findings.extend(stick::findings::unreadable_sectors(place(&export), &read.faults));
-    notes.findings.extend(export::findings::of_export(&export, &read.dates));
+    notes.findings.extend(export::findings::of_export(&export, read.unread_date.as_deref()));
     Some(export)
 }
 

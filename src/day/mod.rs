@@ -5,6 +5,7 @@ mod exports;
 mod model;
 mod notes;
 mod order;
+mod paper;
 mod period;
 mod run;
 mod sources;
@@ -12,6 +13,7 @@ mod sources;
 use crate::finding::Finding;
 
 pub use model::{ChosenBy, Day, Period, SourceState};
+pub use period::sale_days;
 pub use run::{TicketFile, Wishes, examine, run};
 
 /// Adds what a later stage found, in its place by importance.

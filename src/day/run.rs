@@ -8,16 +8,17 @@ use super::export_file::Reading;
 use super::exports::{Exports, read_exports};
 use super::model::{Day, Period};
 use super::notes::Notes;
-use super::sources::{judge_all, survey_all, written_days};
+use super::paper::known;
+use super::sources::{Source, judge_all, survey_all, written_days};
 use super::{order, period};
 use crate::draft::{self, Draft, StatedTotal, Weighings};
-use crate::export::{DateHints, DateOrder};
-use crate::finding::NotChecked;
+use crate::export::{self, DateHints, DateOrder, Export};
+use crate::finding::{Finding, NotChecked};
 use crate::reconcile::{self, Reconciled, Sides};
-use crate::sequence::{self, Known, PaperTicket, Sequence};
+use crate::sequence::{self, Sequence};
 use crate::stick::Stick;
-use crate::ticket::{self, StatedTicket, TicketList, TicketStatus};
-use crate::units::{Percent, TransactionNo, sha256};
+use crate::ticket::{self, StatedTicket, TicketList};
+use crate::units::{Percent, sha256};
 use crate::volume::Limits;
 
 /// A ticket list as given.
@@ -71,6 +72,7 @@ pub fn examine(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let mut sources = survey_all(sticks, wishes.hash_files, &mut notes);
     let read = read_exports(&sources, &reading(wishes, Vec::new()), &mut notes);
     judge_all(&mut sources, &read.exports, &wishes.limits, &mut notes);
+    notes.findings.extend(about_all_exports(&sources, &read.exports, read.looked_into));
     let sources = sources.into_iter().map(|source| source.state).collect();
     order::settle(&mut notes.findings, &read.exports);
     Day { sources, exports: read.exports, findings: notes.findings, not_checked: notes.not_checked, ..Day::default() }
@@ -83,18 +85,20 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let mut sources = survey_all(sticks, wishes.hash_files, &mut notes);
     let list = typed_list(wishes, written_days(&sources));
     let reading = reading(wishes, list.tickets.iter().filter_map(|ticket| ticket.date).collect());
-    let Exports { exports, weighings } = read_exports(&sources, &reading, &mut notes);
+    let Exports { exports, weighings, looked_into } = read_exports(&sources, &reading, &mut notes);
     judge_all(&mut sources, &exports, &wishes.limits, &mut notes);
     let Weighings { drafts, mut totals, legible, copies, .. } = weighings;
     // A copy's totals are those of the original.
     totals.retain(|total| copies.iter().all(|(copy, _)| *copy != total.origin.export));
-    let sequence = sequence::explain(drafts, &known(&list.tickets, legible));
+    let known = known(&list.tickets, &drafts, legible);
+    let sequence = sequence::explain(drafts, &known);
     notes.add(&draft::findings::of_drafts(&sequence.drafts), &[]);
     notes.add(&sequence.findings, &[]);
     notes.add(&list.findings, &[]);
     let settled = settle_period(&sequence, list, &totals, wishes);
     notes.add(&settled.reconciled.findings, &settled.reconciled.not_checked);
     notes.not_checked.extend(not_reconciled(wishes, &settled));
+    notes.findings.extend(about_all_exports(&sources, &exports, looked_into));
     order::settle(&mut notes.findings, &exports);
     Day {
         sources: sources.into_iter().map(|source| source.state).collect(),
@@ -115,6 +119,13 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     }
 }
 
+/// What is said once about all exports, behind what single rows and tickets show: there is none, or their dates are open.
+fn about_all_exports(sources: &[Source], exports: &[Export], looked_into: usize) -> Option<Finding> {
+    let none = exports.is_empty().then(|| sources.first()).flatten();
+    none.map(|first| export::findings::no_export(&first.state.id, looked_into))
+        .or_else(|| export::findings::date_order(exports))
+}
+
 /// The typed list; its dates lie near the days on which the stick was written.
 fn typed_list(wishes: &Wishes, near: Vec<NaiveDate>) -> TicketList {
     let hints = DateHints { order: wishes.date_order, near };
@@ -128,18 +139,6 @@ fn reading(wishes: &Wishes, near: Vec<NaiveDate>) -> Reading {
         not_exports: wishes.tickets.iter().map(|file| sha256(&file.bytes)).collect(),
         accept_recovered: wishes.accept_recovered,
     }
-}
-
-/// What the paper knows about the numbers.
-fn known(tickets: &[StatedTicket], legible: Vec<(String, TransactionNo)>) -> Known {
-    let expects_drafts = |ticket: &&StatedTicket| ticket.status != TicketStatus::Void;
-    let paper = |ticket: &StatedTicket| PaperTicket {
-        number: ticket.number.clone(),
-        date: ticket.date,
-        first_transaction: ticket.first_transaction,
-        last_transaction: ticket.last_transaction,
-    };
-    Known { tickets: tickets.iter().filter(expects_drafts).map(paper).collect(), legible }
 }
 
 /// The period, and its drafts laid beside its tickets.

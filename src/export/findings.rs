@@ -132,28 +132,19 @@ kinds! {
     UNIT_UNCERTAIN = "unit-uncertain";
 }
 
-/// What is doubtful about the dates of an export.
-#[derive(Debug, Clone, Default)]
-pub struct DateDoubts {
-    /// Whether day and month could be exchanged.
-    pub order_open: bool,
-    /// A date as written, where no date can be read.
-    pub unread: Option<String>,
-}
+/// So many exports are named in one finding.
+const MOST_NAMED: usize = 20;
 
-/// Everything one export shows by itself.
+/// Everything one export shows by itself; `unread_date` is a date as written, where no date of it can be read.
 #[must_use]
-pub fn of_export(export: &Export, doubts: &DateDoubts) -> Vec<Finding> {
+pub fn of_export(export: &Export, unread_date: Option<&str>) -> Vec<Finding> {
     let mut findings = rows::unreadable(export);
     findings.extend(rows::zeros_before_header(export));
     findings.extend(rows::doubtful(export));
     findings.extend(empty(export));
     findings.extend(repeated_header(export));
     findings.extend(double_columns(export));
-    if doubts.order_open {
-        findings.push(date_order(export));
-    }
-    findings.extend(doubts.unread.as_deref().map(|cell| no_date_read(export, cell)));
+    findings.extend(unread_date.map(|cell| no_date_read(export, cell)));
     findings.extend(no_unit(export));
     findings
 }
@@ -254,15 +245,28 @@ fn double_columns(export: &Export) -> Option<Finding> {
     )
 }
 
-fn date_order(export: &Export) -> Finding {
-    Finding::new(
-        &DATE_ORDER_UNCERTAIN,
-        Severity::Caution,
-        format!("{}: day and month could be exchanged", export.name()),
+/// The dates of some exports are open; said once for all of them, since one option settles them all.
+#[must_use]
+pub fn date_order(exports: &[Export]) -> Option<Finding> {
+    let open: Vec<&Export> =
+        exports.iter().filter(|export| export.date_order_open() && export.duplicate_of.is_none()).collect();
+    let first = open.first()?;
+    let who = match open.len() {
+        1 => first.name().to_owned(),
+        several => format!("{several} exports"),
+    };
+    let finding =
+        Finding::new(&DATE_ORDER_UNCERTAIN, Severity::Caution, format!("{who}: day and month could be exchanged"))
+            .detail("Every date there is a real date both ways. It was read as the likelier order, month first.")
+            .at(place(first, None, first.layout.column(super::Meaning::Date)));
+    let finding = open.iter().take(MOST_NAMED).fold(finding, |finding, export| {
+        finding.evidence("export", format!("{} on source {}", export.name(), export.source))
+    });
+    Some(
+        finding.next_step(
+            "Compare one date with its paper ticket, then run again with --date-order mdy or --date-order dmy.",
+        ),
     )
-    .detail("Every date in it is a real date both ways. It was read as the likelier order, month first.")
-    .at(place(export, None, export.layout.column(super::Meaning::Date)))
-    .next_step("Compare one date with its paper ticket, then run again with --date-order mdy or --date-order dmy.")
 }
 
 fn no_date_read(export: &Export, cell: &str) -> Finding {

@@ -44,6 +44,13 @@ pub struct Export {
 }
 
 impl Export {
+    /// Whether its dates were read in the likelier of two possible orders.
+    #[must_use]
+    pub fn date_order_open(&self) -> bool {
+        let dated = |row: &Row| matches!(&row.content, RowContent::Draft(fields) if fields.at.is_some());
+        self.layout.date_order.is_none() && self.rows.iter().any(dated)
+    }
+
     /// What people call it: its path, or its id where it has none.
     #[must_use]
     pub fn name(&self) -> &str {

@@ -8,12 +8,13 @@ use chrono::NaiveDate;
 
 use super::columns::blank_columns;
 use super::csv::table;
-use crate::day::Day;
+use crate::day::{Day, sale_days};
 use crate::draft::Draft;
+use crate::reconcile::SaleDays;
 use crate::units::{Unit, Weight, ticket_serial};
 
 /// A wider hole between two ticket numbers is not filled in: the series changed there.
-const WIDEST_HOLE: u64 = 200;
+const WIDEST_HOLE: u64 = 10;
 
 /// One ticket of the list to fill in.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,7 +23,7 @@ pub struct BlankTicket {
     pub number: String,
     /// Whether a row on the stick carries it; else it is expected between two that are.
     pub seen: bool,
-    /// The day of its first draft.
+    /// The day its drafts count for.
     pub date: Option<NaiveDate>,
     /// The lot, where all its drafts agree.
     pub lot: Option<String>,
@@ -46,24 +47,25 @@ pub struct BlankList {
 /// # Errors
 /// In plain words; only when memory for the text cannot be had.
 pub fn ticket_list(day: &Day) -> Result<BlankList, String> {
-    let mut tickets = seen(&day.drafts);
+    let mut tickets = seen(&day.drafts, &sale_days(&day.drafts));
     tickets.extend(expected(&tickets));
-    tickets.sort_by_cached_key(|ticket| (ticket_serial(&ticket.number), ticket.number.clone()));
+    tickets.sort_by_cached_key(|ticket| (ticket.date, ticket_serial(&ticket.number), ticket.number.clone()));
     let csv = table(&blank_columns(), &tickets)?;
     Ok(BlankList { tickets, csv })
 }
 
-fn seen(drafts: &[Draft]) -> Vec<BlankTicket> {
-    let mut by_number: BTreeMap<&str, Vec<&Draft>> = BTreeMap::new();
+/// The same number on another day is another ticket; a night past midnight belongs to the day it began.
+fn seen(drafts: &[Draft], days: &SaleDays) -> Vec<BlankTicket> {
+    let mut by_number: BTreeMap<(&str, Option<NaiveDate>), Vec<&Draft>> = BTreeMap::new();
     for draft in drafts {
         if let Some(number) = draft.stated.ticket.as_deref() {
-            by_number.entry(number).or_default().push(draft);
+            by_number.entry((number, days.get(&draft.id).copied())).or_default().push(draft);
         }
     }
-    by_number.into_iter().map(|(number, drafts)| of_drafts(number, &drafts)).collect()
+    by_number.into_iter().map(|((number, day), drafts)| of_drafts(number, day, &drafts)).collect()
 }
 
-fn of_drafts(number: &str, drafts: &[&Draft]) -> BlankTicket {
+fn of_drafts(number: &str, date: Option<NaiveDate>, drafts: &[&Draft]) -> BlankTicket {
     let agreed = |field: fn(&Draft) -> Option<&String>| {
         let values: BTreeSet<_> = drafts.iter().filter_map(|draft| field(draft)).collect();
         if values.len() == 1 { values.into_iter().next().cloned() } else { None }
@@ -71,7 +73,7 @@ fn of_drafts(number: &str, drafts: &[&Draft]) -> BlankTicket {
     BlankTicket {
         number: number.to_owned(),
         seen: true,
-        date: drafts.iter().find_map(|draft| draft.stated.at).map(crate::units::LocalTime::date),
+        date,
         lot: agreed(|draft| draft.stated.lot.as_ref()),
         kind: agreed(|draft| draft.stated.kind.as_ref()),
         unit: drafts.iter().find_map(|draft| draft.stated.gross.and_then(Weight::unit)),

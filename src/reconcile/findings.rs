@@ -11,7 +11,7 @@ use crate::draft::{Draft, StatedTotal};
 use crate::finding::words::drafts as count_drafts;
 use crate::finding::{Finding, Place, Severity, kinds};
 use crate::ticket::TicketStatus;
-use crate::units::{Head, Percent, Weight, ticket_key};
+use crate::units::{Decimal, Head, Percent, Weight, ticket_key};
 
 kinds! {
     /// A ticket does not tie, and one story accounts for the whole difference.
@@ -97,6 +97,12 @@ pub struct Elsewhere {
     pub drafts: HashSet<String>,
     /// Keys of tickets of the list, with a date each.
     pub tickets: HashMap<String, NaiveDate>,
+    /// What the drafts of a ticket number that is not in the list add up to, and that number.
+    pub unlisted: HashMap<(Head, Decimal), String>,
+    /// Keys of tickets on which drafts lie: a second line with such a number is told as repeated.
+    pub with_drafts: HashSet<String>,
+    /// Whether drafts without a ticket number are left over.
+    pub unnumbered: bool,
 }
 
 fn not_filled_in(ticket: &TicketResult) -> bool {
@@ -110,7 +116,8 @@ fn of_ticket(ticket: &TicketResult, elsewhere: &Elsewhere) -> Option<Finding> {
         Outcome::Explained => explained(ticket),
         Outcome::Open if ticket.stated.status == TicketStatus::Void => void_with_drafts(ticket),
         Outcome::Open => open(ticket),
-        Outcome::NoDrafts => without_drafts(ticket, elsewhere.drafts.contains(&ticket_key(number))),
+        Outcome::NoDrafts if elsewhere.with_drafts.contains(&ticket_key(number)) => return None,
+        Outcome::NoDrafts => without_drafts(ticket, elsewhere),
     };
     let mut finding = finding
         .evidence("stated", figures(ticket.stated.head, ticket.stated.gross))
@@ -193,7 +200,7 @@ fn open(ticket: &TicketResult) -> Finding {
         format!("{who} does not tie: {what} differs by {difference}")
     };
     let (detail, next_step) = if ticket.explanations.is_empty() {
-        ("No single slip accounts for it.", "Compare the ticket's drafts with the paper one by one.")
+        ("None of the slips tried here accounts for it.", "Compare the ticket's drafts with the paper one by one.")
     } else {
         ("More than one story accounts for it.", "Look at the paper to see which of the stories is right.")
     };
@@ -209,12 +216,30 @@ fn void_with_drafts(ticket: &TicketResult) -> Finding {
         .next_step("Find out on which ticket these drafts were settled.")
 }
 
-fn without_drafts(ticket: &TicketResult, on_another_day: bool) -> Finding {
+fn without_drafts(ticket: &TicketResult, elsewhere: &Elsewhere) -> Finding {
     let who = named(ticket);
-    if on_another_day {
+    let figures = ticket.stated.head.zip(ticket.stated.gross.map(|gross| gross.amount().normalize()));
+    if let Some(other) = figures.and_then(|figures| elsewhere.unlisted.get(&figures)) {
+        let title = format!(
+            "{who} has no draft, but those of ticket {other}, which is not in the list, come to exactly its figures"
+        );
+        return Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, title)
+            .detail("One of the two numbers is probably wrong.")
+            .next_step("Compare the number in the list with the paper ticket.")
+            .pointer("as stated");
+    }
+    if elsewhere.drafts.contains(&ticket_key(&ticket.stated.number)) {
         return Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{who} has no draft on its day"))
             .detail("Drafts with this number are on the stick, but on another day.")
             .next_step("Compare the date in the list with the paper ticket.")
+            .pointer("as stated");
+    }
+    if elsewhere.unnumbered {
+        return Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{who} agrees with no run of drafts"))
+            .detail("The drafts carry no ticket number, and no run of those left over comes to its figures.")
+            .next_step(
+                "Compare it with the drafts on no ticket, by their time, and look for missing numbers among them.",
+            )
             .pointer("as stated");
     }
     Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, format!("{who} has no draft on the stick"))

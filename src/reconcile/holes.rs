@@ -121,23 +121,36 @@ fn shared_out(tickets: &[TicketResult], event: &Event, claimants: &[usize]) -> V
         (Some(first), Some(last)) if event.missing <= LARGEST_HOLE => (first.0..=last.0).map(TransactionNo).collect(),
         _ => Vec::new(),
     };
-    match claimants {
-        [] => Vec::new(),
-        [only] => lost(tickets, *only, &known, event, 95).map(|lost| (*only, lost)).into_iter().collect(),
-        several if known.len() == several.len() => {
-            let shares = several.iter().zip(&known);
-            let lost = |(index, number): (&usize, &TransactionNo)| {
-                Some((*index, lost(tickets, *index, &[*number], event, 85)?))
-            };
-            shares.filter_map(lost).collect()
+    let shares: Vec<(usize, Vec<TransactionNo>, u8)> = match claimants {
+        [only] => vec![(*only, own_numbers(tickets, *only, &known).unwrap_or(known), 95)],
+        several => {
+            let stated: Option<Vec<_>> = several.iter().map(|ticket| own_numbers(tickets, *ticket, &known)).collect();
+            match stated {
+                // The paper itself says which numbers are whose.
+                Some(stated) => several.iter().copied().zip(stated).map(|(ticket, own)| (ticket, own, 95)).collect(),
+                None if known.len() == several.len() => {
+                    several.iter().zip(known).map(|(ticket, number)| (*ticket, vec![number], 85)).collect()
+                }
+                // Their sums follow, but which number was whose does not.
+                None if known.len() > several.len() || known.is_empty() => {
+                    several.iter().map(|ticket| (*ticket, Vec::new(), 75)).collect()
+                }
+                None => Vec::new(),
+            }
         }
-        several if known.len() > several.len() => {
-            // Their sums follow, but which number was whose does not.
-            let unsure = |index: &usize| Some((*index, lost(tickets, *index, &[], event, 75)?));
-            several.iter().filter_map(unsure).collect()
-        }
-        _ => Vec::new(),
-    }
+    };
+    let lost = |(ticket, which, sure): (usize, Vec<TransactionNo>, u8)| {
+        Some((ticket, lost(tickets, ticket, &which, event, sure)?))
+    };
+    shares.into_iter().filter_map(lost).collect()
+}
+
+/// The numbers of a hole that a ticket's own first and last transaction claim; `None` where it states none of them.
+fn own_numbers(tickets: &[TicketResult], index: usize, hole: &[TransactionNo]) -> Option<Vec<TransactionNo>> {
+    let stated = &tickets.get(index)?.stated;
+    let range = stated.first_transaction?..=stated.last_transaction?;
+    let own: Vec<_> = hole.iter().copied().filter(|number| range.contains(number)).collect();
+    (!own.is_empty()).then_some(own)
 }
 
 fn lost(

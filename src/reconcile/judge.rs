@@ -122,7 +122,10 @@ fn found(on: &OnTicket<'_>, ticket: &StatedTicket, option_shrink: Option<Percent
         head,
         gross,
         average: gross.and_then(|gross| gross.per_head(head)),
-        pay_weight: pay::of_drafts(&on.counted, ticket.shrink_percent, option_shrink),
+        // Nothing is paid for on a void ticket.
+        pay_weight: (ticket.status != TicketStatus::Void)
+            .then(|| pay::of_drafts(&on.counted, ticket.shrink_percent, option_shrink))
+            .flatten(),
     }
 }
 

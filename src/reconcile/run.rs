@@ -13,7 +13,7 @@ use crate::finding::words::count_of;
 use crate::finding::{Finding, NotChecked};
 use crate::sequence::Event;
 use crate::ticket::{StatedTicket, TicketStatus};
-use crate::units::{Percent, Weight, ticket_key};
+use crate::units::{Decimal, Head, Percent, Weight, ticket_key};
 
 /// What is laid side by side.
 #[derive(Debug, Clone, Copy)]
@@ -47,11 +47,12 @@ pub fn reconcile(sides: Sides<'_>, tickets: Vec<StatedTicket>) -> Reconciled {
         tickets.into_iter().zip(&on_tickets).map(|(stated, on)| judge(stated, on, sides.shrink)).collect();
     explain_by_holes(&mut results, sides.events, &ticket_of(sides.drafts, &assignment));
     let unticketed = sides.list_given.then(|| without_ticket(sides.drafts, &assignment));
+    let settled_nowhere = sides.list_given.then(|| settled_nowhere(sides.drafts, &assignment, &results));
     let elsewhere = elsewhere(&results, sides.outside, unticketed.as_deref().unwrap_or_default());
     let findings = all_findings(&results, &on_tickets, unticketed.as_deref(), &elsewhere);
     Reconciled {
         balance: balance(sides.drafts, &assignment, &results),
-        unticketed: unticketed.map(|drafts| drafts.into_iter().map(|draft| draft.id.clone()).collect()),
+        unticketed: settled_nowhere,
         tickets: results,
         findings,
         not_checked,
@@ -91,6 +92,18 @@ fn half_stated(tickets: &[StatedTicket]) -> Vec<NotChecked> {
     not_compared("head", without_head).into_iter().chain(not_compared("gross", without_gross)).collect()
 }
 
+/// What the drafts of each ticket number that is not in the list add up to.
+fn unlisted(unticketed: &[&Draft]) -> HashMap<(Head, Decimal), String> {
+    let mut sums: HashMap<&str, (Head, Decimal)> = HashMap::new();
+    for draft in unticketed {
+        let Some(ticket) = draft.stated.ticket.as_deref() else { continue };
+        let sum = sums.entry(ticket).or_default();
+        sum.0 = sum.0.plus(draft.stated.head.unwrap_or_default());
+        sum.1 += draft.stated.gross.map(Weight::amount).unwrap_or_default();
+    }
+    sums.into_iter().map(|(ticket, (head, gross))| ((head, gross.normalize()), ticket.to_owned())).collect()
+}
+
 /// Numbers that stand on the other side, but on another day.
 fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]) -> Elsewhere {
     let keys =
@@ -98,12 +111,26 @@ fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]
     let (mut drafts, loose): (HashSet<String>, HashSet<String>) = (keys(outside), keys(unticketed));
     drafts.extend(loose);
     let tickets = results.iter().filter_map(|ticket| Some((ticket_key(&ticket.stated.number), ticket.stated.date?)));
-    Elsewhere { drafts, tickets: tickets.collect() }
+    let with_drafts = results.iter().filter(|ticket| ticket.found.drafts > 0);
+    Elsewhere {
+        drafts,
+        tickets: tickets.collect(),
+        unlisted: unlisted(unticketed),
+        with_drafts: with_drafts.map(|ticket| ticket_key(&ticket.stated.number)).collect(),
+        unnumbered: unticketed.iter().any(|draft| draft.stated.ticket.is_none()),
+    }
 }
 
 fn ticket_of<'d>(drafts: &'d [Draft], assignment: &Assignment) -> HashMap<&'d str, usize> {
     let pairs = drafts.iter().zip(assignment);
     pairs.filter_map(|(draft, ticket)| Some((draft.id.as_str(), (*ticket)?))).collect()
+}
+
+/// Ids of the counted drafts that no valid ticket of the list settles: those on none, and those on a void one.
+fn settled_nowhere(drafts: &[Draft], assignment: &Assignment, results: &[TicketResult]) -> Vec<String> {
+    let is_void = |ticket: usize| results.get(ticket).is_some_and(|result| result.stated.status == TicketStatus::Void);
+    let pairs = drafts.iter().zip(assignment).filter(|(draft, ticket)| draft.counts() && ticket.is_none_or(is_void));
+    pairs.map(|(draft, _)| draft.id.clone()).collect()
 }
 
 fn without_ticket<'d>(drafts: &'d [Draft], assignment: &Assignment) -> Vec<&'d Draft> {

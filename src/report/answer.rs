@@ -5,6 +5,7 @@ use crate::finding::words::{count_of, drafts as drafts_in_words};
 use crate::finding::{Finding, Severity};
 use crate::ledger::Control;
 use crate::reconcile::Outcome;
+use crate::sequence::{Event, EventKind};
 use crate::ticket::{TicketSource, TicketStatus};
 use crate::units::{Weight, grouped};
 use crate::volume::Verdict;
@@ -76,7 +77,13 @@ fn of_the_day(day: &Day, control: &[Control]) -> String {
     }
     let unproved = control.iter().any(|entry| !entry.proved);
     let proof = if unproved { " The totals are not proved, so there is no ledger." } else { "" };
-    format!("{} {}.{proof}", tickets(day), drafts(control))
+    format!("{} {}.{proof}", tickets(day), drafts(control, open_end(day)))
+}
+
+/// Whether numbers are missing whose end is not known.
+fn open_end(day: &Day) -> bool {
+    let open = |event: &Event| event.first_missing.is_none() || event.last_missing.is_none();
+    day.sequence.iter().any(|event| event.kind == EventKind::Gap && open(event))
 }
 
 fn nothing_read(day: &Day) -> String {
@@ -113,7 +120,8 @@ fn tickets(day: &Day) -> String {
         return "The ticket list holds no valid ticket.".to_owned();
     }
     let unusable = unusable_lines(day);
-    if all == tied && loose == 0 && unusable == 0 {
+    let void = void_with_drafts(day);
+    if all == tied && loose == 0 && unusable == 0 && void == 0 {
         return format!("Everything ties: {}.", count_of(length(all), "ticket", "tickets"));
     }
     let others = [
@@ -123,15 +131,25 @@ fn tickets(day: &Day) -> String {
     ];
     let others = others.iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!(", {count} {word}"));
     let loose = if loose > 0 { format!("; {} on no ticket", drafts_in_words(length(loose))) } else { String::new() };
+    let void = match void {
+        0 => String::new(),
+        tickets => format!("; {} with drafts", count_of(length(tickets), "void ticket", "void tickets")),
+    };
     let unusable = match unusable {
         0 => String::new(),
         lines => format!("; {} of the list not usable", count_of(length(lines), "line", "lines")),
     };
     format!(
-        "Not everything ties: {tied} of {} tied{}{loose}{unusable}.",
+        "Not everything ties: {tied} of {} tied{}{loose}{void}{unusable}.",
         count_of(length(all), "ticket", "tickets"),
         others.collect::<String>()
     )
+}
+
+/// Void tickets that drafts on the stick carry all the same.
+fn void_with_drafts(day: &Day) -> usize {
+    let void = day.tickets.iter().filter(|result| result.stated.status == TicketStatus::Void);
+    void.filter(|result| result.outcome != Outcome::Tied).count()
 }
 
 /// Lines of the list that could not be read: their tickets were not compared.
@@ -140,17 +158,18 @@ fn unusable_lines(day: &Day) -> usize {
     day.findings.iter().filter(of_a_line).count()
 }
 
-fn drafts(control: &[Control]) -> String {
-    let parts: Vec<_> = control.iter().filter(|entry| entry.records > 0).map(sums).collect();
+fn drafts(control: &[Control], open_end: bool) -> String {
+    let parts: Vec<_> = control.iter().filter(|entry| entry.records > 0).map(|entry| sums(entry, open_end)).collect();
     if parts.is_empty() { "No draft counts".to_owned() } else { parts.join("; ") }
 }
 
-fn sums(entry: &Control) -> String {
+fn sums(entry: &Control, open_end: bool) -> String {
     let drafts = drafts_in_words(entry.records);
     let head = format!("{} head", grouped(entry.head));
     let gross = entry.gross.map(|gross: Weight| format!(", {gross} gross")).unwrap_or_default();
     let missing = match entry.missing {
         0 => String::new(),
+        lost if open_end => format!(", at least {} missing", count_of(lost, "number", "numbers")),
         lost => format!(", {} missing", count_of(lost, "number", "numbers")),
     };
     format!("{drafts}, {head}{gross}{missing}")

@@ -93,7 +93,7 @@ fn side(code: &str) -> &'static str {
 
 pub(super) const fn outcome(outcome: Outcome, status: TicketStatus) -> &'static str {
     match (status, outcome) {
-        (TicketStatus::Void, _) => "void",
+        (TicketStatus::Void, Outcome::Tied) => "void",
         (_, Outcome::Tied) => "tied",
         (_, Outcome::Explained) => "explained",
         (_, Outcome::Open) => "open",

@@ -19,7 +19,8 @@ const FARTHEST_STATED: u64 = 10_000;
 #[must_use]
 pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
     let first = strand.iter().find(|draft| draft.stated.transaction.is_some())?;
-    let number = first.stated.transaction?;
+    // A counter begins at 1, or at 0: nothing lies before.
+    let number = first.stated.transaction.filter(|number| number.0 > 1)?;
     let here = Here::of(strand);
     let of_day = known.tickets.iter().filter(|ticket| same_day(ticket, first) && here.lacks(ticket, ..number));
     let near = |stated: &TransactionNo| *stated < number && number.0 - stated.0 < FARTHEST_STATED;
@@ -56,9 +57,9 @@ pub fn before_first(strand: &[Draft], known: &Known) -> Option<Event> {
 
 /// The gap after the last row, where a ticket shows that weighing went on.
 #[must_use]
-pub fn after_last(strand: &[Draft], known: &Known) -> Option<Event> {
+pub fn after_last(strand: &[Draft], known: &Known, legible: &BTreeSet<TransactionNo>) -> Option<Event> {
     let last = strand.iter().rfind(|draft| draft.stated.transaction.is_some())?;
-    let number = last.stated.transaction?;
+    let number = last_legible(last.stated.transaction?, legible);
     let here = Here::of(strand);
     let of_day = known
         .tickets
@@ -121,6 +122,14 @@ impl Here {
         let stated = self.numbers.range(from..=to).filter(|(number, _)| far_side.contains(number));
         !stated.flat_map(|(_, tickets)| tickets).any(|of| of.as_ref().is_none_or(|of| *of == own))
     }
+}
+
+/// The last number that runs on from here on rows that could not be read whole: those are not missing.
+fn last_legible(number: TransactionNo, legible: &BTreeSet<TransactionNo>) -> TransactionNo {
+    let next = number.next().filter(|next| legible.contains(next));
+    next.map_or(number, |next| {
+        legible.range(next..).copied().zip(next.0..).take_while(|(a, b)| a.0 == *b).last().map_or(number, |(a, _)| a)
+    })
 }
 
 fn same_day(ticket: &PaperTicket, draft: &Draft) -> bool {

@@ -56,7 +56,7 @@ fn explain_strand(out: &mut Sequence, mut strand: Vec<Draft>, known: &Known, kno
     }
     out.events.extend(ends::before_first(&strand, known_ends));
     out.events.extend(walked.events);
-    out.events.extend(ends::after_last(&strand, known_ends));
+    out.events.extend(ends::after_last(&strand, known_ends, &legible));
     out.sessions.extend(sessions);
     out.drafts.extend(strand);
 }
