@@ -97,7 +97,7 @@ pub struct Elsewhere {
     pub drafts: HashSet<String>,
     /// Keys of tickets of the list, with a date each.
     pub tickets: HashMap<String, NaiveDate>,
-    /// What the drafts of a ticket number that is not in the list add up to, and that number.
+    /// What the drafts add up to under a number that the list does not have, or has as void; and that number in words.
     pub unlisted: HashMap<(Head, Decimal), String>,
     /// Keys of tickets on which drafts lie: a second line with such a number is told as repeated.
     pub with_drafts: HashSet<String>,
@@ -220,12 +220,10 @@ fn without_drafts(ticket: &TicketResult, elsewhere: &Elsewhere) -> Finding {
     let who = named(ticket);
     let figures = ticket.stated.head.zip(ticket.stated.gross.map(|gross| gross.amount().normalize()));
     if let Some(other) = figures.and_then(|figures| elsewhere.unlisted.get(&figures)) {
-        let title = format!(
-            "{who} has no draft, but those of ticket {other}, which is not in the list, come to exactly its figures"
-        );
+        let title = format!("{who} has no draft, but those of ticket {other}, come to exactly its figures");
         return Finding::new(&TICKET_WITHOUT_DRAFTS, Severity::Fault, title)
-            .detail("One of the two numbers is probably wrong.")
-            .next_step("Compare the number in the list with the paper ticket.")
+            .detail("It is probably the same weighing under two numbers.")
+            .next_step("Compare both numbers with the paper.")
             .pointer("as stated");
     }
     if elsewhere.drafts.contains(&ticket_key(&ticket.stated.number)) {

@@ -92,8 +92,8 @@ fn half_stated(tickets: &[StatedTicket]) -> Vec<NotChecked> {
     not_compared("head", without_head).into_iter().chain(not_compared("gross", without_gross)).collect()
 }
 
-/// What the drafts of each ticket number that is not in the list add up to.
-fn unlisted(unticketed: &[&Draft]) -> HashMap<(Head, Decimal), String> {
+/// What the drafts add up to under each ticket number that the list does not have, or has as void.
+fn unlisted(unticketed: &[&Draft], results: &[TicketResult]) -> HashMap<(Head, Decimal), String> {
     let mut sums: HashMap<&str, (Head, Decimal)> = HashMap::new();
     for draft in unticketed {
         let Some(ticket) = draft.stated.ticket.as_deref() else { continue };
@@ -101,7 +101,15 @@ fn unlisted(unticketed: &[&Draft]) -> HashMap<(Head, Decimal), String> {
         sum.0 = sum.0.plus(draft.stated.head.unwrap_or_default());
         sum.1 += draft.stated.gross.map(Weight::amount).unwrap_or_default();
     }
-    sums.into_iter().map(|(ticket, (head, gross))| ((head, gross.normalize()), ticket.to_owned())).collect()
+    let void = results.iter().filter(|ticket| ticket.stated.status == TicketStatus::Void && ticket.found.drafts > 0);
+    let void = void.filter_map(|ticket| {
+        let gross = ticket.found.gross?.amount().normalize();
+        Some(((ticket.found.head, gross), format!("{}, which is void", ticket.stated.number)))
+    });
+    let missing = sums
+        .into_iter()
+        .map(|(ticket, (head, gross))| ((head, gross.normalize()), format!("{ticket}, which is not in the list")));
+    missing.chain(void).collect()
 }
 
 /// Numbers that stand on the other side, but on another day.
@@ -115,7 +123,7 @@ fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]
     Elsewhere {
         drafts,
         tickets: tickets.collect(),
-        unlisted: unlisted(unticketed),
+        unlisted: unlisted(unticketed, results),
         with_drafts: with_drafts.map(|ticket| ticket_key(&ticket.stated.number)).collect(),
         unnumbered: unticketed.iter().any(|draft| draft.stated.ticket.is_none()),
     }
