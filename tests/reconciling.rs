@@ -84,6 +84,8 @@ fn stated_numbers_say_whose_a_lost_draft_was() {
         outcome_of(rows, list),
         ["700 explained missing-drafts #1 #2 #3 31hd 21900", "701 explained missing-draft #4 6hd 4000"]
     );
+    let all = reconciled(&[export("a.csv", format!("{HEADER}{rows}"))], list);
+    assert!(all.tickets[0].explanations[0].text.contains("21,900 lb"), "the day's one unit stands beside the figure");
 }
 
 #[test]

@@ -41,7 +41,6 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     Exports { exports, weighings, looked_into }
 }
 
-/// Every file worth a look, with where it stands.
 /// The export of a file under its id, where it is one; what it shows goes to the notes.
 fn taken(read: FileRead, number: usize, notes: &mut Notes) -> Option<Export> {
     notes.findings.extend(read.finding);
@@ -64,6 +63,7 @@ fn tell_without_bytes(candidates: &[Candidate<'_>], exports: &[Export], notes: &
     }
 }
 
+/// Every file worth a look, with where it stands.
 fn candidates(sources: &[Source]) -> Vec<Candidate<'_>> {
     let mut all = Vec::new();
     for source in sources {

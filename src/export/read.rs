@@ -22,8 +22,6 @@ pub const UNREADABLE_KEPT: u64 = 20;
 pub struct Content {
     /// How it is laid out.
     pub layout: Layout,
-    /// Whether the order of its dates is open.
-    pub dates_uncertain: bool,
     /// A date as written, where it has dates and none can be read.
     pub unread_date: Option<String>,
     /// Its text.
@@ -68,13 +66,17 @@ pub fn read_damaged(file: FileContent<'_>, hints: &DateHints) -> Option<Content>
     let sections = Sections::of(&text, export_table(&text)?);
     let settled = sections.settle(hints);
     let first = settled.first()?;
-    let layout = layout(&text, sections.all.first().map(|section| &section.table)?, first, sections.quoted());
-    let dates_uncertain = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
+    let mut layout = layout(&text, sections.all.first().map(|section| &section.table)?, first, sections.quoted());
+    // One section whose dates are open leaves the whole file's open.
+    let open = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
+    if open {
+        layout.date_order = None;
+    }
     let unread_date = settled.iter().find_map(|settled| settled.unread_date.clone());
     let mut out = Rows { file, rows: Vec::new(), counts: RowCounts { blank: text.blank(), ..RowCounts::default() } };
     out.read(&text, &sections, &settled);
     let Rows { rows, counts, .. } = out;
-    Some(Content { layout, dates_uncertain, unread_date, text, rows, counts })
+    Some(Content { layout, unread_date, text, rows, counts })
 }
 
 /// The rows read so far.

@@ -5,7 +5,7 @@ use super::pay;
 use crate::draft::{Draft, Standing};
 use crate::finding::words::{drafts as count_drafts, numbers};
 use crate::ticket::{StatedTicket, TicketStatus};
-use crate::units::{Confidence, Decimal, Head, Percent, TransactionNo, Weight};
+use crate::units::{Confidence, Decimal, Head, Percent, TransactionNo, Unit, Weight};
 
 /// The drafts that carry a ticket, by what they count as.
 #[derive(Debug, Clone, Default)]
@@ -67,10 +67,17 @@ impl Difference {
     }
 }
 
-/// Lays a ticket beside its drafts. What needs a look at the holes between drafts is added later.
+/// Lays a ticket beside its drafts; `day_unit` is the one unit of all drafts, for a ticket that has none and states none.
+///
+/// What needs a look at the holes between drafts is added later.
 #[must_use]
-pub fn judge(stated: StatedTicket, on: &OnTicket<'_>, option_shrink: Option<Percent>) -> TicketResult {
-    let found = found(on, &stated, option_shrink);
+pub fn judge(
+    stated: StatedTicket,
+    on: &OnTicket<'_>,
+    option_shrink: Option<Percent>,
+    day_unit: Option<Unit>,
+) -> TicketResult {
+    let found = found(on, &stated, option_shrink, day_unit);
     let difference = Difference::of(&stated, &found);
     let units_differ = !on.counted.is_empty() && (found.gross.is_none() || unit_differs(&stated, &found));
     let (outcome, explanations) = match stated.status {
@@ -110,10 +117,10 @@ pub fn unit_differs(stated: &StatedTicket, found: &Found) -> bool {
     units.is_some_and(|(stated, found)| stated != found)
 }
 
-fn found(on: &OnTicket<'_>, ticket: &StatedTicket, option_shrink: Option<Percent>) -> Found {
+fn found(on: &OnTicket<'_>, ticket: &StatedTicket, option_shrink: Option<Percent>, day_unit: Option<Unit>) -> Found {
     let head = on.counted.iter().fold(Head(0), |sum, draft| sum.plus(draft.stated.head.unwrap_or_default()));
     let gross = if on.counted.is_empty() {
-        Some(Weight::zero(ticket.gross.and_then(Weight::unit)))
+        Some(Weight::zero(ticket.gross.and_then(Weight::unit).or(day_unit)))
     } else {
         pay::sum(on.counted.iter().filter_map(|draft| draft.stated.gross))
     };

@@ -13,7 +13,7 @@ use crate::finding::words::count_of;
 use crate::finding::{Finding, NotChecked};
 use crate::sequence::Event;
 use crate::ticket::{StatedTicket, TicketStatus};
-use crate::units::{Decimal, Head, Percent, Weight, ticket_key};
+use crate::units::{Decimal, Head, Percent, Unit, Weight, ticket_key};
 
 /// What is laid side by side.
 #[derive(Debug, Clone, Copy)]
@@ -43,8 +43,9 @@ pub fn reconcile(sides: Sides<'_>, tickets: Vec<StatedTicket>) -> Reconciled {
             on.add(draft);
         }
     }
+    let unit = only_unit(sides.drafts);
     let mut results: Vec<TicketResult> =
-        tickets.into_iter().zip(&on_tickets).map(|(stated, on)| judge(stated, on, sides.shrink)).collect();
+        tickets.into_iter().zip(&on_tickets).map(|(stated, on)| judge(stated, on, sides.shrink, unit)).collect();
     explain_by_holes(&mut results, sides.events, &ticket_of(sides.drafts, &assignment));
     let unticketed = sides.list_given.then(|| without_ticket(sides.drafts, &assignment));
     let settled_nowhere = sides.list_given.then(|| settled_nowhere(sides.drafts, &assignment, &results));
@@ -127,6 +128,13 @@ fn elsewhere(results: &[TicketResult], outside: &[&Draft], unticketed: &[&Draft]
         with_drafts: with_drafts.map(|ticket| ticket_key(&ticket.stated.number)).collect(),
         unnumbered: unticketed.iter().any(|draft| draft.stated.ticket.is_none()),
     }
+}
+
+/// The unit of all drafts, where they have only one.
+fn only_unit(drafts: &[Draft]) -> Option<Unit> {
+    let mut units = drafts.iter().filter_map(|draft| draft.stated.gross?.unit());
+    let first = units.next()?;
+    units.all(|unit| unit == first).then_some(first)
 }
 
 fn ticket_of<'d>(drafts: &'d [Draft], assignment: &Assignment) -> HashMap<&'d str, usize> {

@@ -8,7 +8,7 @@ use super::assign::SaleDays;
 use super::loose_totals::loose_totals;
 use crate::draft::{Draft, StatedTotal};
 use crate::finding::Finding;
-use crate::ticket::{StatedTicket, TicketSource, TicketStatus};
+use crate::ticket::{StatedTicket, TicketSource};
 use crate::units::{LineNo, ticket_key};
 
 /// The tickets that total rows state. A total that names no ticket belongs to the one ticket of the drafts above it; one
@@ -53,8 +53,6 @@ fn as_ticket(
         above.iter().all(|draft| field(draft) == Some(value)).then(|| value.clone())
     };
     Some(StatedTicket {
-        number,
-        source: TicketSource::ExportTotal,
         line: Some(total.origin.line),
         export: Some(total.origin.export.clone()),
         date: first.copied().or_else(|| written.last_before(total)).and_then(|draft| days.get(&draft.id).copied()),
@@ -63,17 +61,9 @@ fn as_ticket(
         consignor: common(|draft| draft.stated.consignor.as_ref()),
         buyer: common(|draft| draft.stated.buyer.as_ref()),
         weigher: common(|draft| draft.stated.weigher.as_ref()),
-        status: TicketStatus::Valid,
-        replaces: None,
         head: total.head,
         gross: total.gross,
-        average: None,
-        shrink_percent: None,
-        pay_weight: None,
-        price: None,
-        value: None,
-        first_transaction: None,
-        last_transaction: None,
+        ..StatedTicket::numbered(number, TicketSource::ExportTotal)
     })
 }
 

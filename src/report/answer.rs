@@ -20,12 +20,6 @@ pub struct Answer {
 }
 
 impl Answer {
-    /// Whether nothing that was checked needs a person.
-    #[must_use]
-    pub const fn nothing_to_do(&self) -> bool {
-        self.needs_person == 0
-    }
-
     /// What is left for a person, as a sentence.
     #[must_use]
     pub fn call(&self) -> String {

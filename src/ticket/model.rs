@@ -74,3 +74,33 @@ pub struct StatedTicket {
     /// The last transaction stated.
     pub last_transaction: Option<TransactionNo>,
 }
+
+impl StatedTicket {
+    /// A valid ticket that states nothing yet but its number.
+    #[must_use]
+    pub const fn numbered(number: String, source: TicketSource) -> Self {
+        Self {
+            number,
+            source,
+            line: None,
+            export: None,
+            date: None,
+            lot: None,
+            kind: None,
+            consignor: None,
+            buyer: None,
+            weigher: None,
+            status: TicketStatus::Valid,
+            replaces: None,
+            head: None,
+            gross: None,
+            average: None,
+            shrink_percent: None,
+            pay_weight: None,
+            price: None,
+            value: None,
+            first_transaction: None,
+            last_transaction: None,
+        }
+    }
+}

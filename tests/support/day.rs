@@ -9,7 +9,7 @@ use counterfoil::finding::Finding;
 use counterfoil::reconcile::{Explanation, ExplanationKind, Found, Outcome, TicketResult};
 use counterfoil::sequence::{Event, EventKind};
 use counterfoil::stick::SourceKind;
-use counterfoil::ticket::{StatedTicket, TicketSource, TicketStatus};
+use counterfoil::ticket::{StatedTicket, TicketSource};
 use counterfoil::units::{Confidence, Decimal, Head, LineNo, LocalTime, Money, Precision, TransactionNo, Unit, Weight};
 use counterfoil::volume::{FileState, Survey};
 
@@ -72,27 +72,11 @@ pub fn ticket(number: &str, drafts: &[&Draft]) -> TicketResult {
     let gross = drafts.iter().filter_map(|draft| draft.stated.gross).reduce(|sum, gross| sum.plus(gross).unwrap());
     TicketResult {
         stated: StatedTicket {
-            number: number.into(),
-            source: TicketSource::Stated,
             line: Some(LineNo(2)),
-            export: None,
             date: Some(at(0).date()),
-            lot: None,
-            kind: None,
-            consignor: None,
-            buyer: None,
-            weigher: None,
-            status: TicketStatus::Valid,
-            replaces: None,
             head: Some(Head(head)),
             gross,
-            average: None,
-            shrink_percent: None,
-            pay_weight: None,
-            price: None,
-            value: None,
-            first_transaction: None,
-            last_transaction: None,
+            ..StatedTicket::numbered(number.into(), TicketSource::Stated)
         },
         found: Found {
             drafts: drafts.len() as u64,
