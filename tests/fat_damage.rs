@@ -111,7 +111,7 @@ fn chain_leads_outside_the_volume() {
         let start = image.first_cluster(FIRST);
         image.link_both(start, outside);
         let seen = survey_of(&image);
-        assert_eq!(codes(&seen), ["chain-broken"]);
+        assert_eq!(codes(&seen), ["chain-broken", "lost-clusters"]);
         assert!(ordinary_view(&Patched::whole(&image.bytes), &seen.volumes[0]).is_err());
     }
     let damage = |image: &mut FatImage| {
@@ -128,7 +128,7 @@ fn first_cluster_outside_the_volume() {
         let entry = image.entry(FIRST);
         image.bytes[entry + 26..entry + 28].copy_from_slice(&u16::to_le_bytes(start));
         let seen = survey_of(&image);
-        assert_eq!(codes(&seen), ["chain-broken"]);
+        assert_eq!(codes(&seen), ["chain-broken", "lost-clusters"]);
         let broken = file(&seen, "TX0001.CSV");
         assert_eq!((broken.bytes_had(), broken.whole), (0, false));
     }
@@ -209,7 +209,8 @@ fn a_folder_that_contains_itself() {
         let inside = image.entry(b"ALONGE~1CSV");
         image.bytes[inside + 11] = 0x10;
         image.bytes[inside + 26..inside + 28].copy_from_slice(&(folder as u16).to_le_bytes());
-        assert_eq!(codes(&survey_of(&image)), ["directory-damaged"]);
+        // What the entry's own chain held has no file any more.
+        assert_eq!(codes(&survey_of(&image)), ["directory-damaged", "lost-clusters"]);
     }
 }
 
@@ -295,11 +296,117 @@ fn root_directory_full() {
         }
     };
     insta::assert_snapshot!("root-directory-full", described(&[FatType::Fat12, FatType::Fat16], fill));
+    // One free place is room for a short name, and for none as long as those that are there.
     let mut image = FatImage::with_exports(FatType::Fat12);
     fill(&mut image);
     let last = image.root() + 63 * 32;
     image.bytes[last] = 0xE5;
+    assert_eq!(codes(&survey_of(&image)), ["root-directory-full"]);
+    for place in (last - 4 * 32..last).step_by(32) {
+        image.bytes[place] = 0xE5;
+    }
     assert_eq!(codes(&survey_of(&image)), [""; 0]);
+}
+
+/// A writer that met a place it could not use leaves a mark in the table (FAT specification 2005, "Reserved FAT Entries").
+#[test]
+fn a_mark_of_an_error_is_told() {
+    let damage = |image: &mut FatImage| {
+        let flags = if image.kind == FatType::Fat16 { 0xBFFF } else { 0x0BFF_FFFF };
+        image.link_both(1, flags);
+    };
+    insta::assert_snapshot!("hard-error-mark", described(&[FatType::Fat16, FatType::Fat32], damage));
+}
+
+/// Both tables are damaged, each at another place: every link is taken from the one that leads on.
+#[test]
+fn two_damaged_tables_make_one_whole_file() {
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        let start = image.first_cluster(FIRST);
+        image.link(0, start, 0);
+        image.link(1, start + 1, 0);
+        let seen = survey_of(&image);
+        let stored = file(&seen, "TX0001.CSV");
+        assert!(stored.whole && stored.by_second_table);
+        assert_eq!(read_all(&stored.over(&Patched::whole(&image.bytes))), export(40));
+        assert!(codes(&seen).contains(&"fat-copies-differ"));
+    }
+}
+
+/// The first table leads on, into the clusters of another file of the same length: the rows tell which one is right.
+#[test]
+fn the_chain_with_the_longer_good_export_is_taken() {
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        let start = image.first_cluster(FIRST);
+        // Two clusters in no use, in use by the first table alone, with other text in them.
+        let free = start + 40;
+        image.link(0, start, free as u32);
+        image.link(0, free, free as u32 + 1);
+        let end = image.end();
+        image.link(0, free + 1, end);
+        let other = image.cluster(free);
+        image.bytes[other..other + 1024].fill(b'x');
+        let seen = survey_of(&image);
+        let stored = file(&seen, "TX0001.CSV");
+        assert_eq!(read_all(&stored.over(&Patched::whole(&image.bytes))), export(40), "{kind:?}");
+        assert!(codes(&seen).contains(&"fat-copies-differ"));
+    }
+}
+
+/// A folder whose own entry was wiped is found by what it holds, and its files with it.
+#[test]
+fn files_of_a_folder_without_an_entry_are_found() {
+    let damage = |image: &mut FatImage| {
+        let entry = image.entry(b"OLD        ");
+        image.bytes[entry..entry + 32].fill(0xFF);
+    };
+    insta::assert_snapshot!("lost-folder", described(&EVERY_KIND, damage));
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        damage(&mut image);
+        let seen = survey_of(&image);
+        let lost = seen.volumes[0].files.iter().find(|file| file.state == FileState::Lost).unwrap();
+        assert!(lost.path.as_deref().unwrap().ends_with("/A longer name.csv"));
+        assert_eq!(read_all(&lost.over(&Patched::whole(&image.bytes))), export(20));
+    }
+}
+
+/// A zero where a name should begin ends a folder's list; the files behind it still have their clusters.
+#[test]
+fn files_behind_a_false_end_of_the_list_are_read() {
+    let damage = |image: &mut FatImage| {
+        let entry = image.entry(FIRST);
+        image.bytes[entry] = 0;
+    };
+    insta::assert_snapshot!("false-end-of-list", described(&EVERY_KIND, damage));
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        damage(&mut image);
+        let seen = survey_of(&image);
+        let stored = file(&seen, "TX0002.CSV");
+        assert_eq!((stored.state, stored.whole), (FileState::Live, true));
+    }
+}
+
+#[test]
+fn a_folder_that_names_another_above_it() {
+    let damage = |image: &mut FatImage| {
+        let folder = image.cluster(image.first_cluster(b"OLD        "));
+        let above = (folder..folder + 512).step_by(32).find(|at| image.bytes[*at..].starts_with(b"..  ")).unwrap();
+        image.bytes[above + 26] = 77;
+    };
+    insta::assert_snapshot!("folder-above-wrong", described(&EVERY_KIND, damage));
+}
+
+#[test]
+fn parts_of_a_long_name_without_their_file() {
+    let damage = |image: &mut FatImage| {
+        let entry = image.entry(b"ALONGE~1CSV");
+        image.bytes[entry - 32 + 13] ^= 0xFF;
+    };
+    insta::assert_snapshot!("stray-long-name", described(&EVERY_KIND, damage));
 }
 
 /// Deleted entries and slots left over from longer names do not spoil the names behind them.

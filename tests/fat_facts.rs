@@ -125,7 +125,8 @@ fn short_names_read_as_people_write_them() {
         (b"PICKLE  A  ", 0x00, "PICKLE.A"),
         (b"PRETTYBGBIG", 0x08, "prettybg.BIG"),
         (b"NOEXT      ", 0x10, "NOEXT"),
-        (b"T\x84GLICH CSV", 0x00, "T_GLICH.CSV"),
+        // Code page 437, byte 8E (Unicode mapping table CP437.TXT): Ä.
+        (b"T\x8EGLICH CSV", 0x00, "TÄGLICH.CSV"),
     ];
     for (stored, case_bits, text) in vectors {
         assert_eq!(ShortName(*stored).text(case_bits), text);

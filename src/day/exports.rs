@@ -97,7 +97,7 @@ fn mark_copies(exports: &mut [Export], weighings: &Weighings, notes: &mut Notes)
 }
 
 fn tell_deleted(exports: &[Export], weighings: &Weighings, accepted: bool, notes: &mut Notes) {
-    for export in exports.iter().filter(|export| export.state != FileState::Live) {
+    for export in exports.iter().filter(|export| export.state == FileState::Deleted) {
         let only_here = weighings.only_in.get(&export.id).copied().unwrap_or(0);
         notes.findings.push(export::findings::deleted(export, only_here, accepted));
     }

@@ -1,7 +1,7 @@
 //! The clusters of a file, in order.
 
 use super::boot::BootSector;
-use super::table::{Link, Table};
+use super::table::{Link, Tables};
 use crate::volume::stored::Extent;
 use crate::volume::window::Window;
 
@@ -40,6 +40,8 @@ pub(super) struct Chain {
     pub runs: Vec<Run>,
     pub clusters: u64,
     pub stop: Stop,
+    /// How many links the second table gave, where the two differ.
+    pub second_links: u32,
 }
 
 impl Chain {
@@ -59,13 +61,18 @@ impl Chain {
 
     /// No cluster yet.
     pub(super) const fn new() -> Self {
-        Self { runs: Vec::new(), clusters: 0, stop: Stop::End }
+        Self { runs: Vec::new(), clusters: 0, stop: Stop::End, second_links: 0 }
     }
 
     /// Clusters that follow each other; none where `count` is 0.
     pub(super) fn of_run(first: u32, count: u32) -> Self {
         let runs = if count == 0 { Vec::new() } else { vec![Run { first, count }] };
-        Self { runs, clusters: u64::from(count), stop: Stop::End }
+        Self { runs, clusters: u64::from(count), stop: Stop::End, second_links: 0 }
+    }
+
+    /// The last cluster so far.
+    pub(super) fn last(&self) -> Option<u32> {
+        self.runs.last().map(|run| run.first.saturating_add(run.count.saturating_sub(1)))
     }
 
     /// Every cluster, in order.
@@ -73,6 +80,9 @@ impl Chain {
         self.runs.iter().flat_map(|run| run.first..run.first.saturating_add(run.count))
     }
 }
+
+/// The ways a chain can go on where the two tables differ, at most; damage that gives more is not worth following.
+const MAX_WAYS: usize = 64;
 
 /// Follows chains and sees when one comes back to itself.
 pub(super) struct Follower {
@@ -83,27 +93,46 @@ pub(super) struct Follower {
     steps: u64,
 }
 
+/// A chain on its way, and the cluster it goes on in.
+struct Way {
+    chain: Chain,
+    next: u32,
+}
+
 impl Follower {
     /// For a table of `entries` entries.
     pub(super) fn new(entries: usize) -> Self {
         Self { seen: vec![0; entries], chain: 0, steps: entries as u64 * 6 + (1 << 20) }
     }
 
-    /// Follows the chain that begins in `start`.
-    pub(super) fn follow(&mut self, table: &Table, start: u32) -> Chain {
+    /// Every chain that begins in `start`: that of the first table, then those that take some links from the second.
+    /// Each link comes from one of the two, so that a chain is found also where both tables are damaged, at different
+    /// places.
+    pub(super) fn ways(&mut self, tables: &Tables, start: u32) -> Vec<Chain> {
+        let mut chains = Vec::new();
+        let mut waiting = vec![Way { chain: Chain::new(), next: start }];
+        while let Some(way) = waiting.pop() {
+            let room = MAX_WAYS.saturating_sub(chains.len() + waiting.len() + 1);
+            chains.push(self.follow(tables, way, room, &mut waiting));
+        }
+        chains
+    }
+
+    fn follow(&mut self, tables: &Tables, way: Way, mut room: usize, waiting: &mut Vec<Way>) -> Chain {
+        let Way { mut chain, next: mut cluster } = way;
         self.chain = self.chain.saturating_add(1);
-        let mut chain = Chain::new();
-        if !table.has(start) {
-            chain.stop = Stop::Outside { after: None, named: start };
+        if !tables.first.has(cluster) {
+            chain.stop = Stop::Outside { after: chain.last(), named: cluster };
             return chain;
         }
-        let mut cluster = start;
+        self.enter_again(&chain);
         chain.stop = loop {
             if let Some(stop) = self.enter(cluster) {
                 break stop;
             }
             chain.push(cluster);
-            cluster = match table.link(cluster) {
+            let link = self.next_link(tables, &mut chain, cluster, &mut room, waiting);
+            cluster = match link {
                 Link::Next(next) => next,
                 Link::End => break Stop::End,
                 Link::Free => break Stop::Free(cluster),
@@ -112,6 +141,52 @@ impl Follower {
             };
         };
         chain
+    }
+
+    /// Where the tables differ and both lead on, the second one's way is kept for later; where one leads nowhere the
+    /// other is taken.
+    fn next_link(
+        &self,
+        tables: &Tables,
+        chain: &mut Chain,
+        cluster: u32,
+        room: &mut usize,
+        waiting: &mut Vec<Way>,
+    ) -> Link {
+        let first = tables.first.link(cluster);
+        let Some(second) = tables.other_link(cluster) else { return first };
+        let leads_on = |link: Link| matches!(link, Link::Next(_) | Link::End);
+        if leads_on(second) && !leads_on(first) {
+            chain.second_links += 1;
+            return second;
+        }
+        if leads_on(second) && *room > 0 {
+            *room -= 1;
+            let mut other = chain.clone();
+            other.second_links += 1;
+            match second {
+                Link::Next(next) => waiting.push(Way { chain: other, next }),
+                // The chain ends here by the second table; the first goes on and is kept for later instead.
+                _ => {
+                    if let Link::Next(next) = first {
+                        waiting.push(Way { chain: chain.clone(), next });
+                        *chain = other;
+                        return second;
+                    }
+                }
+            }
+        }
+        first
+    }
+
+    /// Marks what a way has passed already.
+    fn enter_again(&mut self, chain: &Chain) {
+        for cluster in chain.each() {
+            self.steps = self.steps.saturating_sub(1);
+            if let Some(mark) = self.seen.get_mut(cluster as usize) {
+                *mark = self.chain;
+            }
+        }
     }
 
     fn enter(&mut self, cluster: u32) -> Option<Stop> {

@@ -4,6 +4,8 @@
 
 mod boot;
 mod chain;
+mod choice;
+mod code_page;
 mod directory;
 mod names;
 mod table;

@@ -2,6 +2,7 @@
 //!
 //! FAT05 "Directory Structure" and "Long File Name".
 
+use super::code_page::CodePage;
 use crate::volume::little_endian::{u8_at, u16_at};
 
 /// The most slots a long name takes: 255 characters of 13 each.
@@ -16,12 +17,17 @@ pub struct ShortName(pub [u8; 11]);
 
 impl ShortName {
     /// The name as people read it; `case_bits` is the entry's byte 12, whose bits 3 and 4 say that the part before and
-    /// after the dot is in lower case. Bytes outside ASCII, whose meaning hangs on the writer's code page, show as `_`.
+    /// after the dot is in lower case. Bytes outside ASCII are read by the code page that most writers use.
     #[must_use]
     pub fn text(&self, case_bits: u8) -> String {
+        self.text_in(CodePage::default(), case_bits)
+    }
+
+    /// The same by a code page.
+    pub(super) fn text_in(&self, code_page: CodePage, case_bits: u8) -> String {
         let (base, extension) = self.0.split_at(8);
-        let base = part(base, case_bits & 0x08 != 0);
-        let extension = part(extension, case_bits & 0x10 != 0);
+        let base = part(base, code_page, case_bits & 0x08 != 0);
+        let extension = part(extension, code_page, case_bits & 0x10 != 0);
         if extension.is_empty() { base } else { format!("{base}.{extension}") }
     }
 
@@ -34,15 +40,10 @@ impl ShortName {
     }
 }
 
-fn part(bytes: &[u8], lower: bool) -> String {
-    let text: String = bytes.iter().map(|byte| shown(*byte)).collect();
+fn part(bytes: &[u8], code_page: CodePage, lower: bool) -> String {
+    let text: String = bytes.iter().map(|byte| code_page.letter(*byte)).collect();
     let text = text.trim_end_matches(' ');
-    if lower { text.to_ascii_lowercase() } else { text.to_owned() }
-}
-
-fn shown(byte: u8) -> char {
-    let letter = char::from(byte);
-    if byte.is_ascii() && !byte.is_ascii_control() && !matches!(letter, '/' | '\\') { letter } else { '_' }
+    if lower { text.to_lowercase() } else { text.to_owned() }
 }
 
 fn is_legal_byte(byte: u8) -> bool {
@@ -71,8 +72,8 @@ impl LongSlot {
     }
 }
 
-/// The long name of a live entry, if the slots before it are all there and its own.
-pub(super) fn long_name(slots: &[LongSlot], short: &ShortName) -> Option<String> {
+/// The long name of a live entry, if the slots before it are all there and its own; and how many they are.
+pub(super) fn long_name(slots: &[LongSlot], short: &ShortName) -> Option<(String, usize)> {
     // Only what stands behind the last deleted slot, from the last mark of a beginning on, can be this entry's.
     let after_deleted = slots.rsplit(|slot| slot.order == DELETED).next()?;
     let slots = after_deleted.get(after_deleted.iter().rposition(|slot| slot.order & 0x40 != 0)?..)?;
@@ -82,7 +83,12 @@ pub(super) fn long_name(slots: &[LongSlot], short: &ShortName) -> Option<String>
         let last = if index == 0 { 0x40 } else { 0 };
         usize::from(slot.order) == (count - index) | last && slot.checksum == checksum
     });
-    if fits { joined(slots) } else { None }
+    if fits { Some((joined(slots)?, count)) } else { None }
+}
+
+/// How many of these slots were not deleted.
+pub(super) fn live_slots(slots: &[LongSlot]) -> usize {
+    slots.iter().filter(|slot| slot.order != DELETED).count()
 }
 
 /// The long name of a deleted entry, and the first byte of its short name, which deleting overwrote.

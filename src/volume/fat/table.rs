@@ -43,10 +43,8 @@ pub(in crate::volume) struct Difference {
 pub(super) struct Tables {
     /// The one in use.
     pub first: Table,
-    /// The other, kept only where it differs.
-    pub second: Option<Table>,
-    /// How they differ.
-    pub difference: Option<Difference>,
+    /// The entries of the other that differ, by cluster, in order.
+    differing: Vec<(u32, u32)>,
 }
 
 impl Tables {
@@ -57,36 +55,64 @@ impl Tables {
         let active = u32::from(boot.ext_flags & 0x0F);
         let active = if alone && active < boot.tables { active } else { 0 };
         let first = Table::load(window, boot, active);
-        if alone || boot.tables < 2 {
-            return Self { first, second: None, difference: None };
-        }
-        let second = Table::load(window, boot, 1);
-        let difference = first.difference(&second);
-        Self { first, second: difference.is_some().then_some(second), difference }
+        let differing = if alone || boot.tables < 2 { Vec::new() } else { first.differing(window, boot, 1) };
+        Self { first, differing }
+    }
+
+    /// How they differ, if they do.
+    pub(super) fn difference(&self) -> Option<Difference> {
+        let (first, _) = *self.differing.first()?;
+        Some(Difference { first, count: u32::try_from(self.differing.len()).unwrap_or(u32::MAX) })
+    }
+
+    /// What the second table says of `cluster`, where it differs from the first.
+    pub(super) fn other_link(&self, cluster: u32) -> Option<Link> {
+        let index = self.differing.binary_search_by_key(&cluster, |(cluster, _)| *cluster).ok()?;
+        self.differing.get(index).map(|(_, value)| self.first.meaning(*value))
+    }
+
+    /// Whether neither table has `cluster` in use.
+    pub(super) fn is_free(&self, cluster: u32) -> bool {
+        self.first.link(cluster) == Link::Free && matches!(self.other_link(cluster), None | Some(Link::Free))
     }
 }
+
+/// A table is read in blocks of this many bytes (960 KiB): whole entries of every width, whole pairs of 12-bit ones, and
+/// few enough reads that a stick of 8 GB is looked through in a second.
+const BLOCK_BYTES: usize = 960 << 10;
 
 impl Table {
     fn load(window: &Window, boot: &BootSector, number: u32) -> Self {
         let kind = boot.kind();
-        let count = boot.usable_clusters().min(MAX_CLUSTERS) as usize + 2;
-        let mut entries = Vec::with_capacity(count);
-        // A block holds whole entries of every width, and whole pairs of 12-bit entries.
-        let mut block = vec![0; 48 * 1024];
-        let mut at = boot.table_offset(number);
-        while entries.len() < count {
-            window.read(at, &mut block);
-            decode(kind, &block, count - entries.len(), &mut entries);
-            at += block.len() as u64;
-        }
+        let mut entries = Vec::with_capacity(entry_count(boot));
+        each_block(window, boot, number, |block| entries.extend_from_slice(block));
         Self { kind, entries }
+    }
+
+    /// The entries of table `number` that differ from these.
+    fn differing(&self, window: &Window, boot: &BootSector, number: u32) -> Vec<(u32, u32)> {
+        let mut differing = Vec::new();
+        let mut at = 0;
+        each_block(window, boot, number, |block| {
+            let own = self.entries.get(at..).unwrap_or_default();
+            // Tables are mostly alike: whole blocks are compared before single entries.
+            if own.get(..block.len()) != Some(block) {
+                let pairs = (at..).zip(block.iter().zip(own)).filter(|(cluster, (a, b))| *cluster >= 2 && a != b);
+                differing.extend(pairs.map(|(cluster, (value, _))| (cluster as u32, *value)));
+            }
+            at += block.len();
+        });
+        differing
     }
 
     /// What the entry of `cluster` says.
     pub(super) fn link(&self, cluster: u32) -> Link {
-        let Some(value) = self.entries.get(cluster as usize).copied().filter(|_| cluster >= 2) else {
-            return Link::Outside(cluster);
-        };
+        let value = self.entries.get(cluster as usize).copied().filter(|_| cluster >= 2);
+        value.map_or(Link::Outside(cluster), |value| self.meaning(value))
+    }
+
+    /// FAT05 "FAT Entry Values".
+    fn meaning(&self, value: u32) -> Link {
         let (bad, end) = match self.kind {
             FatKind::Fat12 => (0xFF7, 0xFF8),
             FatKind::Fat16 => (0xFFF7, 0xFFF8),
@@ -116,8 +142,13 @@ impl Table {
         self.entries.iter().skip(2).filter(|entry| **entry == 0).count() as u64
     }
 
-    /// Whether entry 1 says that the volume was left open (FAT05 "Reserved FAT Entries"); FAT12 has no such bit.
-    pub(super) fn left_open(&self) -> Option<bool> {
+    /// How many clusters are marked as not to be used.
+    pub(super) fn bad(&self) -> u64 {
+        self.entries.iter().skip(2).filter(|entry| self.meaning(**entry) == Link::Bad).count() as u64
+    }
+
+    /// What entry 1 says of the volume (FAT05 "Reserved FAT Entries"); FAT12 has no such bits.
+    pub(super) fn marks(&self) -> Option<Marks> {
         let flags = self.entries.get(1)?;
         let (open, error, end) = match self.kind {
             FatKind::Fat12 => return None,
@@ -125,20 +156,60 @@ impl Table {
             FatKind::Fat32 => (0x0800_0000, 0x0400_0000, 0x0FFF_FFF8),
         };
         // The other bits are those of an end mark; where they are not, this is no entry 1 but damage.
-        (flags | open | error >= end).then_some(flags & open == 0)
+        (flags | open | error >= end).then_some(Marks { left_open: flags & open == 0, hard_error: flags & error == 0 })
     }
 
-    fn difference(&self, other: &Self) -> Option<Difference> {
-        let mut differing = (0_u32..).zip(self.entries.iter().zip(&other.entries)).skip(2).filter(|(_, (a, b))| a != b);
-        let (first, _) = differing.next()?;
-        Some(Difference { first, count: 1 + u32::try_from(differing.count()).unwrap_or(u32::MAX - 1) })
+    /// Whether entry 0 repeats the media byte, as it must (FAT05 "Reserved FAT Entries").
+    pub(super) fn repeats_media(&self, media: u8) -> bool {
+        let ones = match self.kind {
+            FatKind::Fat12 => 0xF00,
+            FatKind::Fat16 => 0xFF00,
+            FatKind::Fat32 => 0x0FFF_FF00,
+        };
+        self.entries.first() == Some(&(ones | u32::from(media)))
+    }
+}
+
+/// What a volume's table says of its last use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Marks {
+    /// It was not closed.
+    pub left_open: bool,
+    /// A writer met a place that could not be read or written.
+    pub hard_error: bool,
+}
+
+/// How many entries of a table are of use.
+fn entry_count(boot: &BootSector) -> usize {
+    boot.usable_clusters().min(MAX_CLUSTERS) as usize + 2
+}
+
+/// Reads table `number` block by block, and no byte behind its last entry of use.
+fn each_block(window: &Window, boot: &BootSector, number: u32, mut take: impl FnMut(&[u32])) {
+    let kind = boot.kind();
+    let mut left = entry_count(boot);
+    let bytes = (left as u64 * u64::from(kind.entry_bits())).div_ceil(8);
+    let mut at = boot.table_offset(number);
+    let end = at.saturating_add(bytes);
+    let mut block = vec![0; BLOCK_BYTES.min(usize::try_from(bytes).unwrap_or(BLOCK_BYTES))];
+    let mut entries = Vec::new();
+    while left > 0 && at < end {
+        let length = usize::try_from(end - at).unwrap_or(BLOCK_BYTES).min(block.len());
+        let piece = block.get_mut(..length).unwrap_or_default();
+        window.read(at, piece);
+        entries.clear();
+        decode(kind, piece, left, &mut entries);
+        take(&entries);
+        left = left.saturating_sub(entries.len().max(1));
+        at = at.saturating_add(length as u64);
     }
 }
 
 fn decode(kind: FatKind, block: &[u8], wanted: usize, entries: &mut Vec<u32>) {
     match kind {
         FatKind::Fat12 => {
-            let pairs = block.chunks_exact(3).flat_map(|three| {
+            // The last two bytes may hold one entry alone.
+            let pairs = block.chunks(3).flat_map(|three| {
                 let bits = u32_at(three, 0);
                 [bits & 0xFFF, bits >> 12 & 0xFFF]
             });

@@ -1,10 +1,16 @@
 //! Walks a whole volume: every directory, every file, every chain, each cluster claimed once.
 
+mod claims;
+mod deleted;
 mod files;
 mod folders;
+mod lost;
+
+use claims::Claims;
+use files::Pending;
 
 use super::boot::{BootSector, FatBoot};
-use super::chain::{Chain, Follower, Stop};
+use super::chain::{Follower, Stop};
 use super::table::{Difference, MAX_CLUSTERS, Tables};
 use crate::finding::NotChecked;
 use crate::volume::little_endian::u32_at;
@@ -75,6 +81,32 @@ pub(in crate::volume) struct DirectoryFault {
     pub what: String,
 }
 
+/// A folder without room.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::volume) struct FullFolder {
+    /// Its path; empty for the root.
+    pub path: String,
+    /// Places left, the most in a row.
+    pub free: usize,
+    /// Places the longest name in it takes.
+    pub needed: usize,
+}
+
+/// Clusters that are in use but belong to no file.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(in crate::volume) struct Lost {
+    /// How many clusters.
+    pub clusters: u64,
+    /// How many chains they form.
+    pub chains: u64,
+    /// The first cluster of the first chain.
+    pub first: Option<u32>,
+    /// How many of the chains begin with lines of text.
+    pub text: u64,
+    /// Folders among them, whose own entry is gone.
+    pub folders: u64,
+}
+
 /// Everything a walk found.
 #[derive(Default)]
 pub(in crate::volume) struct FatVolume {
@@ -95,6 +127,16 @@ pub(in crate::volume) struct FatVolume {
     pub folders_by_second_table: usize,
     /// Slots left in a root directory of fixed length.
     pub root_slots_free: Option<usize>,
+    /// Folders that have no room for another name as long as those they hold; the root of fixed length among them.
+    pub full_folders: Vec<FullFolder>,
+    /// Clusters in use that belong to no file.
+    pub lost: Lost,
+    /// Clusters the table marks as not to be used.
+    pub bad_clusters: u64,
+    /// Whether a writer left the mark of having met a place that could not be read or written.
+    pub hard_error: bool,
+    /// Whether the table's first entry contradicts the boot sector.
+    pub media_differs: bool,
     /// Live files whose date is that of a clock that was never set.
     pub clock_not_set: Vec<usize>,
     /// Live files of which a part lies beyond the end of the medium.
@@ -126,23 +168,22 @@ pub(in crate::volume) fn read(window: &Window, boot: &BootSector) -> FatVolume {
         window,
         boot,
         follower: Follower::new(tables.first.len()),
-        owners: vec![0; tables.first.len()],
+        claims: Claims::new(tables.first.len()),
         tables,
+        pending: Vec::new(),
+        behind_end: Vec::new(),
         deleted: Vec::new(),
         out: FatVolume::default(),
         not_entered: 0,
     };
     walk.add_volume_facts();
     walk.add_folders();
+    walk.add_files();
+    walk.add_behind_end();
+    walk.add_lost();
     walk.add_deleted();
     walk.add_limits();
     walk.out
-}
-
-/// A file or folder that was deleted.
-struct Deleted {
-    path: String,
-    entry: super::directory::Entry,
 }
 
 struct Walk<'a> {
@@ -150,27 +191,32 @@ struct Walk<'a> {
     boot: &'a BootSector,
     tables: Tables,
     follower: Follower,
-    /// For each cluster nothing (0), or its owner's place in the list: folders with bit 31, files without, plus one.
-    owners: Vec<u32>,
-    deleted: Vec<Deleted>,
+    claims: Claims,
+    /// Files that are listed and not yet looked up.
+    pending: Vec<Pending>,
+    /// Entries behind the end of their folder's list.
+    behind_end: Vec<Pending>,
+    deleted: Vec<Pending>,
     out: FatVolume,
     /// Folders and files passed over because of a bound.
     not_entered: usize,
 }
-
-const FOLDER_BIT: u32 = 1 << 31;
 
 impl Walk<'_> {
     fn add_volume_facts(&mut self) {
         let boot = self.boot;
         let table_end = boot.table_offset(1);
         let complete = table_end <= self.window.available() && boot.usable_clusters() <= MAX_CLUSTERS;
+        let table = &self.tables.first;
         self.out.clusters = u64::from(boot.usable_clusters());
-        self.out.free_clusters = complete.then(|| self.tables.first.free());
+        self.out.free_clusters = complete.then(|| table.free());
         self.out.recorded_free = self.recorded_free();
-        self.out.difference = self.tables.difference.filter(|_| complete);
-        let by_table = self.tables.first.left_open().filter(|_| complete);
-        self.out.dirty = Some(boot.state & 1 != 0 || by_table.unwrap_or(false));
+        self.out.difference = self.tables.difference().filter(|_| complete);
+        self.out.bad_clusters = table.bad();
+        self.out.media_differs = complete && !table.repeats_media(boot.media);
+        let by_table = table.marks().filter(|_| complete);
+        self.out.dirty = Some(boot.state & 1 != 0 || by_table.is_some_and(|marks| marks.left_open));
+        self.out.hard_error = boot.state & 2 != 0 || by_table.is_some_and(|marks| marks.hard_error);
     }
 
     /// FAT05 "FSInfo": advisory, and all ones where unknown.
@@ -182,47 +228,6 @@ impl Walk<'_> {
         let sector = self.window.bytes::<512>(at);
         let signed = u32_at(&sector, 0) == 0x4161_5252 && u32_at(&sector, 484) == 0x6141_7272;
         Some(u32_at(&sector, 488)).filter(|free| signed && *free != u32::MAX)
-    }
-
-    /// The chain that begins in `start`: the first table's, or the second's where only that one holds `needed`
-    /// clusters and ends properly. With it, what is wrong with the first table's.
-    fn best_chain(&mut self, start: u32, needed: u64) -> (Chain, Option<Chained>, bool) {
-        let first = self.follower.follow(&self.tables.first, start);
-        self.out.names_outside |= matches!(first.stop, Stop::Outside { .. });
-        let wrong = match first.stop {
-            Stop::End if first.clusters < needed => Some(Chained::Short { had: first.clusters, needed }),
-            Stop::End if first.clusters > needed => Some(Chained::Long { had: first.clusters, needed }),
-            Stop::End => None,
-            stop => Some(Chained::Stopped(stop)),
-        };
-        let serves = |chain: &Chain| chain.is_sound() && chain.clusters >= needed;
-        if !serves(&first)
-            && let Some(table) = &self.tables.second
-        {
-            let second = self.follower.follow(table, start);
-            if serves(&second) {
-                return (second, wrong, true);
-            }
-        }
-        (first, wrong, false)
-    }
-
-    /// Marks the clusters of a chain as used by `owner`; gives the first that was used already, and by whom.
-    fn claim(&mut self, chain: &Chain, owner: Owner) -> Option<(u32, Owner)> {
-        let mark = match owner {
-            Owner::File(index) => u32::try_from(index).unwrap_or(FOLDER_BIT - 2) + 1,
-            Owner::Folder(index) => u32::try_from(index).unwrap_or(FOLDER_BIT - 1) | FOLDER_BIT,
-        };
-        let mut crossed = None;
-        for cluster in chain.each() {
-            let Some(slot) = self.owners.get_mut(cluster as usize) else { continue };
-            if *slot == 0 {
-                *slot = mark;
-            } else if crossed.is_none() {
-                crossed = Some((cluster, owner_of(*slot)));
-            }
-        }
-        crossed
     }
 
     fn add_limits(&mut self) {
@@ -241,10 +246,6 @@ impl Walk<'_> {
             ));
         }
     }
-}
-
-const fn owner_of(mark: u32) -> Owner {
-    if mark & FOLDER_BIT != 0 { Owner::Folder((mark & !FOLDER_BIT) as usize) } else { Owner::File(mark as usize - 1) }
 }
 
 /// A path of a folder and a name in it.

@@ -41,6 +41,7 @@ pub(super) fn of_volume(context: &Context, out: &mut Survey) {
     let (findings, not_compared) = chains::of_files(context);
     out.not_checked.extend(not_compared);
     add_capped(findings, "damaged files", context, out);
+    out.findings.extend(structure::lost(context));
 }
 
 fn add_capped(mut findings: Vec<Finding>, what: &str, context: &Context, out: &mut Survey) {

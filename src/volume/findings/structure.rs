@@ -3,6 +3,7 @@
 use super::Context;
 use crate::finding::words::bytes;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
+use crate::stick::findings::UNREADABLE_SECTORS;
 use crate::volume::fat::{BootSector, DirectoryFault};
 use crate::volume::file_system::FileSystem;
 use crate::volume::partitions::Slot;
@@ -100,6 +101,32 @@ kinds! {
     /// Source: Microsoft FAT Specification, 30 August 2005, "FSInfo".
     FREE_COUNT_WRONG = "free-count-wrong";
 
+    /// Parts of the stick are in use, but no file has them.
+    ///
+    /// What it means: the file allocation table has these pieces (clusters) in use, yet no entry of a folder leads to
+    /// them. This happens when a stick is pulled out before the folder was written, or when a folder is damaged. Rows may
+    /// lie there that no file shows; an ordinary computer shows nothing of them.
+    ///
+    /// How we know: every cluster was marked with the file or folder that uses it; these are left over.
+    ///
+    /// What to do: copy the whole stick and keep the copy; the rows may still be on it. Compare the last transaction
+    /// number with the last ticket.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
+    LOST_CLUSTERS = "lost-clusters";
+
+    /// A folder has no room for another file.
+    ///
+    /// What it means: a folder can list 65,536 names, and a long name takes several places. In a full one no new file can
+    /// be begun, though there may be plenty of space on the stick; the weighings that follow are not stored.
+    ///
+    /// How we know: the free places were counted.
+    ///
+    /// What to do: copy the stick, then use a freshly formatted one.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "File Allocation".
+    FOLDER_FULL = "folder-full";
+
     /// Files carry the date of a clock that was not set.
     ///
     /// What it means: the date of writing is the first one this format can state, 1 January 1980, or none at all. The
@@ -118,8 +145,11 @@ pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
     [
         by_copy(context),
         copies_differ(context),
+        contradicts(context),
         left_open(context),
+        worn(context),
         root_full(context),
+        folder_full(context),
         free_count(context),
         clock(context),
     ]
@@ -258,13 +288,87 @@ pub(in crate::volume) fn with_cut_files(finding: Finding, context: &Context) -> 
     finding.evidence("files cut off", cut.len()).evidence("first of them", context.path(*first))
 }
 
+/// The table's first entry repeats a byte of the first sector; where it does not, one of them is damaged.
+fn contradicts(context: &Context) -> Option<Finding> {
+    if !context.walked.media_differs || !context.boot.faults.is_empty() {
+        return None;
+    }
+    Some(
+        Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Caution, "The first sector of the stick and its table do not agree")
+            .detail("The first sector says how the stick is laid out, and the table must begin with one of its bytes. It does not: one of the two is damaged, and files may be read from wrong places.")
+            .evidence("media byte in the first sector", format!("{:02X}", context.boot.sector.media))
+            .evidence("first entry of the table", "another")
+            .at(context.place.clone())
+            .next_step("Compare the rows with the tickets before you use them. Copy the whole stick and use a fresh one from now on.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+/// Places that a writer could not use, by its own marks.
+fn worn(context: &Context) -> Option<Finding> {
+    let (bad, mark) = (context.walked.bad_clusters, context.walked.hard_error);
+    if bad == 0 && !mark {
+        return None;
+    }
+    Some(
+        Finding::new(&UNREADABLE_SECTORS, Severity::Caution, "The stick is marked as having had unreadable places")
+            .detail("Whoever wrote to it met places that could not be read or written. Such a stick is wearing out; rows written there may be missing.")
+            .evidence("mark of an error in reading or writing", if mark { "set" } else { "not set" })
+            .evidence("clusters marked as bad", bad)
+            .at(context.place.clone())
+            .next_step("Copy the whole stick now, and do not use it for another sale."),
+    )
+}
+
+/// What is left over when every file was looked up.
+pub(super) fn lost(context: &Context) -> Option<Finding> {
+    let lost = &context.walked.lost;
+    if lost.clusters == 0 && lost.folders == 0 {
+        return None;
+    }
+    let room = lost.clusters.saturating_mul(context.boot.sector.cluster_bytes());
+    let severity = if lost.text > 0 || lost.folders > 0 { Severity::Fault } else { Severity::Caution };
+    Some(
+        Finding::new(&LOST_CLUSTERS, severity, format!("{} of the stick are in use, but no file has them", bytes(room)))
+            .detail("No folder leads to these pieces, so an ordinary computer shows nothing of them. Rows may lie there, as when the stick was pulled out before the folder was written.")
+            .evidence("clusters without a file", lost.clusters)
+            .evidence("chains they form", lost.chains)
+            .evidence("chains that begin with lines of text", lost.text)
+            .evidence("folders whose own entry is gone, listed here all the same", lost.folders)
+            .evidence("first cluster concerned", lost.first.map_or_else(|| "none".to_owned(), |first| first.to_string()))
+            .at(context.place.clone())
+            .next_step("Compare the last transaction number with the last ticket. Copy the whole stick and keep the copy: the missing rows may still be on it.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+/// A folder other than the root of fixed length, which has its own finding.
+fn folder_full(context: &Context) -> Option<Finding> {
+    let fixed_root = context.volume.root_entries_free.is_some();
+    let full = context.walked.full_folders.iter().find(|folder| !(fixed_root && folder.path.is_empty()))?;
+    let name =
+        if full.path.is_empty() { "The root folder".to_owned() } else { format!("The folder “{}”", full.path) };
+    Some(
+        Finding::new(&FOLDER_FULL, Severity::Fault, format!("{name} has no room for another file"))
+            .detail("It lists as many names as a folder can. No new file can be begun in it; weighings after that are not stored.")
+            .evidence("free places in a row", full.free)
+            .evidence("places the longest name in it takes", full.needed)
+            .at(context.place.clone())
+            .next_step("Copy the stick, then use a freshly formatted FAT32 one.")
+            .before_you_act(COPY_FIRST),
+    )
+}
+
 fn root_full(context: &Context) -> Option<Finding> {
-    context.volume.root_entries_free.filter(|free| *free == 0)?;
+    let free = context.volume.root_entries_free?;
+    let full = context.walked.full_folders.iter().find(|folder| folder.path.is_empty())?;
     Some(
         Finding::new(&ROOT_DIRECTORY_FULL, Severity::Fault, "The root folder has no room for another file")
             .detail("Its length is fixed on this format. No new file can be begun, though there may be space; weighings after that are not stored.")
             .evidence("format", context.volume.file_system)
-            .evidence("free places in the root folder", 0)
+            .evidence("free places in the root folder", free)
+            .evidence("free places in a row", full.free)
+            .evidence("places the longest name in it takes", full.needed)
             .at(context.place.clone())
             .next_step("Copy the stick, then use a freshly formatted FAT32 one.")
             .before_you_act(COPY_FIRST),

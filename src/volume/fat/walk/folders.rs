@@ -2,14 +2,36 @@
 
 use super::super::chain::{Chain, Stop, extents};
 use super::super::directory::{self, Entry, Listing, MAX_DIRECTORY_BYTES};
-use super::{Deleted, DirectoryFault, MAX_DEPTH, MAX_FILES, MAX_PATH_BYTES, Owner, Walk, joined};
-use crate::volume::stored::{Extent, total};
+use super::files::Pending;
+use super::lost::state_in;
+use super::{DirectoryFault, FullFolder, MAX_DEPTH, MAX_FILES, MAX_PATH_BYTES, Owner, Walk, joined};
+use crate::volume::stored::{Extent, FileState, total};
 
 /// A folder to enter.
 pub(super) struct Folder {
     path: String,
     cluster: u32,
+    /// The cluster of the folder above; `None` where that is not known, or there is none.
+    above: Option<u32>,
     depth: usize,
+    /// Whether its own entry is gone.
+    lost: bool,
+}
+
+impl Folder {
+    const fn root(cluster: u32) -> Self {
+        Self { path: String::new(), cluster, above: None, depth: 0, lost: false }
+    }
+
+    /// A folder listed in one whose own cluster is not known any more.
+    pub(super) const fn named(path: String, cluster: u32) -> Self {
+        Self { path, cluster, above: None, depth: 1, lost: false }
+    }
+
+    /// A folder whose own entry is gone.
+    pub(super) const fn lost(path: String, cluster: u32) -> Self {
+        Self { path, cluster, above: None, depth: 1, lost: true }
+    }
 }
 
 impl Walk<'_> {
@@ -17,12 +39,19 @@ impl Walk<'_> {
     pub(super) fn add_folders(&mut self) {
         let mut waiting = Vec::new();
         if self.boot.fat32_layout {
-            waiting.push(Folder { path: String::new(), cluster: self.boot.root_cluster, depth: 0 });
+            waiting.push(Folder::root(self.boot.root_cluster));
         } else {
             self.add_fixed_root(&mut waiting);
         }
+        self.enter_all(waiting);
+    }
+
+    /// Enters these folders and every one below them.
+    pub(super) fn enter_all(&mut self, mut waiting: Vec<Folder>) {
         while let Some(folder) = waiting.pop() {
-            self.enter(&folder, &mut waiting);
+            if self.out.folders.len() < MAX_FILES {
+                self.enter(&folder, &mut waiting);
+            }
         }
     }
 
@@ -32,51 +61,102 @@ impl Walk<'_> {
         let at = boot.root_sector() * u64::from(boot.bytes_per_sector);
         let mut bytes = vec![0; usize::try_from(boot.root_bytes().min(MAX_DIRECTORY_BYTES)).unwrap_or(0)];
         self.window.read(at, &mut bytes);
-        let root = Folder { path: String::new(), cluster: 0, depth: 0 };
+        let root = Folder::root(0);
         self.out.folders.push(String::new());
-        let listing = self.list(&bytes);
+        let listing = self.list(&bytes, true);
         self.out.root_slots_free = Some(listing.free_slots);
+        self.note_room("", &listing);
         self.add_listing(&root, listing, waiting);
     }
 
-    fn list(&self, bytes: &[u8]) -> Listing {
+    pub(super) fn list(&self, bytes: &[u8], root: bool) -> Listing {
         let has = |cluster| self.tables.first.has(cluster);
-        directory::list(bytes, &directory::Volume { wide: self.boot.fat32_layout, has: &has })
+        directory::list(bytes, &directory::Volume { wide: self.boot.fat32_layout, has: &has, root })
+    }
+
+    /// A folder that cannot grow, with less room than the longest of its names takes.
+    fn note_room(&mut self, path: &str, listing: &Listing) {
+        let live = listing.entries.iter().filter(|entry| !entry.deleted);
+        let needed = live.map(|entry| entry.slots).max().unwrap_or(1);
+        if listing.free_run < needed {
+            self.out.full_folders.push(FullFolder { path: path.to_owned(), free: listing.free_run, needed });
+        }
     }
 
     fn enter(&mut self, folder: &Folder, waiting: &mut Vec<Folder>) {
         let index = self.out.folders.len();
         self.out.folders.push(folder.path.clone());
-        let (chain, second) = self.folder_chain(folder);
-        if second {
+        let chain = self.folder_chain(folder);
+        if chain.second_links > 0 {
             self.out.folders_by_second_table += 1;
         } else if let Some(what) = stop_in_words(chain.stop) {
             self.fault(folder, what);
         }
-        if let Some((cluster, _)) = self.claim(&chain, Owner::Folder(index)) {
-            self.fault(folder, format!("cluster {cluster} belongs to another file or folder as well"));
+        if let Some(shared) = self.claims.claim(&chain, Owner::Folder(index)) {
+            self.fault(folder, format!("cluster {} belongs to another file or folder as well", shared.cluster));
             return;
         }
         let bytes = self.folder_bytes(folder, &chain);
-        let listing = self.list(&bytes);
-        if folder.depth > 0 && !listing.dots {
-            self.fault(folder, "it does not begin with the two entries every folder begins with".to_owned());
+        let listing = self.list(&bytes, folder.depth == 0);
+        self.check_dots(folder, &listing);
+        if bytes.len() as u64 >= MAX_DIRECTORY_BYTES {
+            self.note_room(&folder.path, &listing);
         }
         self.add_listing(folder, listing, waiting);
     }
 
-    fn folder_chain(&mut self, folder: &Folder) -> (Chain, bool) {
-        let first = self.follower.follow(&self.tables.first, folder.cluster);
-        self.out.names_outside |= matches!(first.stop, Stop::Outside { .. });
-        if !first.is_sound()
-            && let Some(table) = &self.tables.second
-        {
-            let second = self.follower.follow(table, folder.cluster);
-            if second.is_sound() {
-                return (second, true);
-            }
+    /// FAT05 "Directory Structure": every folder but the root begins with itself and the one above; the root counts as 0.
+    fn check_dots(&mut self, folder: &Folder, listing: &Listing) {
+        if folder.depth == 0 {
+            return;
         }
-        (first, false)
+        let (Some(dot), Some(above)) = (listing.dot, listing.dot_dot) else {
+            self.fault(folder, "it does not begin with the two entries every folder begins with".to_owned());
+            return;
+        };
+        if dot != folder.cluster {
+            self.fault(folder, format!("it stands in cluster {} and says that it stands in {dot}", folder.cluster));
+        }
+        let root = if self.boot.fat32_layout { self.boot.root_cluster } else { 0 };
+        let named_root = |cluster: u32| if cluster == root { 0 } else { cluster };
+        if folder.above.is_some_and(|wanted| named_root(wanted) != named_root(above)) {
+            self.fault(folder, format!("it says that the folder above it stands in cluster {above}, which is not so"));
+        }
+    }
+
+    /// Of several ways the one that ends properly, in clusters no other folder has, and lists most.
+    fn folder_chain(&mut self, folder: &Folder) -> Chain {
+        let mut ways = self.follower.ways(&self.tables, folder.cluster);
+        self.out.names_outside |= ways.iter().any(|way| matches!(way.stop, Stop::Outside { .. }));
+        if ways.len() == 1 {
+            return ways.pop().unwrap_or_else(Chain::new);
+        }
+        let rank = |way: &Chain| {
+            let listing = self.list(&self.bytes_of(way).0, folder.depth == 0);
+            let entries = listing.entries.len();
+            let first = std::cmp::Reverse(way.second_links);
+            (
+                way.is_sound(),
+                std::cmp::Reverse(self.claims.taken(way)),
+                std::cmp::Reverse(listing.nonsense),
+                entries,
+                first,
+            )
+        };
+        ways.into_iter().max_by_key(rank).unwrap_or_else(Chain::new)
+    }
+
+    /// The bytes of a folder's clusters, and how many of them the medium has.
+    fn bytes_of(&self, chain: &Chain) -> (Vec<u8>, u64) {
+        let (pieces, _) = extents(self.window, self.boot, chain, MAX_DIRECTORY_BYTES);
+        let mut bytes = Vec::new();
+        for Extent { medium_offset, length, .. } in &pieces {
+            let from = bytes.len();
+            bytes.resize(from + usize::try_from(*length).unwrap_or(0), 0);
+            let at = medium_offset.saturating_sub(self.window.on_medium(0));
+            self.window.read(at, bytes.get_mut(from..).unwrap_or_default());
+        }
+        (bytes, total(&pieces))
     }
 
     fn folder_bytes(&mut self, folder: &Folder, chain: &Chain) -> Vec<u8> {
@@ -84,16 +164,9 @@ impl Walk<'_> {
         if stated > MAX_DIRECTORY_BYTES {
             self.fault(folder, "it is longer than 65,536 entries; those behind were passed over".to_owned());
         }
-        let (pieces, _) = extents(self.window, self.boot, chain, MAX_DIRECTORY_BYTES);
-        if total(&pieces) < stated.min(MAX_DIRECTORY_BYTES) {
+        let (bytes, had) = self.bytes_of(chain);
+        if had < stated.min(MAX_DIRECTORY_BYTES) {
             self.fault(folder, "a part of it lies beyond the end of the medium".to_owned());
-        }
-        let mut bytes = Vec::new();
-        for Extent { medium_offset, length, .. } in pieces {
-            let from = bytes.len();
-            bytes.resize(from + usize::try_from(length).unwrap_or(0), 0);
-            let at = medium_offset.saturating_sub(self.window.on_medium(0));
-            self.window.read(at, bytes.get_mut(from..).unwrap_or_default());
         }
         bytes
     }
@@ -103,8 +176,18 @@ impl Walk<'_> {
             let what = format!("{} of its entries are not those of a file or folder", listing.nonsense);
             self.fault(folder, what);
         }
+        if listing.stray_slots > 0 {
+            let what = format!("{} parts of long names belong to no file in it", listing.stray_slots);
+            self.fault(folder, what);
+        }
         if folder.depth == 0 {
             self.out.label = listing.label.filter(|label| !label.is_empty());
+        }
+        for entry in listing.behind_end {
+            let path = joined(&folder.path, &entry.name);
+            if self.behind_end.len() < MAX_FILES && path.len() <= MAX_PATH_BYTES {
+                self.behind_end.push(Pending { path, state: state_in(folder.lost, &entry), entry });
+            }
         }
         for entry in listing.entries {
             self.add_entry(folder, entry, waiting);
@@ -114,15 +197,17 @@ impl Walk<'_> {
     fn add_entry(&mut self, folder: &Folder, entry: Entry, waiting: &mut Vec<Folder>) {
         let path = joined(&folder.path, &entry.name);
         let depth = folder.depth + 1;
-        let known = self.out.files.len() + self.deleted.len() + self.out.folders.len() + waiting.len();
+        let known =
+            self.out.files.len() + self.pending.len() + self.deleted.len() + self.out.folders.len() + waiting.len();
         if known >= MAX_FILES || path.len() > MAX_PATH_BYTES || depth > MAX_DEPTH {
             self.not_entered += 1;
         } else if entry.deleted {
-            self.deleted.push(Deleted { path, entry });
+            self.deleted.push(Pending { path, entry, state: FileState::Deleted });
         } else if entry.directory {
-            waiting.push(Folder { path, cluster: entry.cluster, depth });
+            let above = Some(folder.cluster);
+            waiting.push(Folder { path, cluster: entry.cluster, above, depth, lost: folder.lost });
         } else {
-            self.add_live(path, &entry);
+            self.pending.push(Pending { path, state: state_in(folder.lost, &entry), entry });
         }
     }
 
