@@ -88,11 +88,11 @@ fn every_field_outside_its_limit_is_named() {
         named,
         [
             "signature",
+            "media byte",
             "bytes in a sector",
             "sectors in a cluster",
             "reserved sectors",
             "file allocation tables",
-            "media byte",
             "sectors of a table",
             "cluster of the root directory",
         ]

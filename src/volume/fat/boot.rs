@@ -2,7 +2,6 @@
 
 use crate::volume::file_system::FileSystem;
 use crate::volume::little_endian::{u8_at, u16_at, u32_at};
-use crate::volume::window::Window;
 
 /// How wide the entries of the file allocation table are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,11 +83,15 @@ impl BootSector {
     /// # Errors
     /// Every field outside its limit, with its limit, one line each.
     pub fn parse(sector: &[u8; 512]) -> Result<Self, Vec<String>> {
+        let (boot, mut faults) = Self::parse_places(sector);
+        faults.splice(0..0, boot.formal_faults(sector));
+        if faults.is_empty() { Ok(boot) } else { Err(faults) }
+    }
+
+    /// The fields, and those outside their limits from which the places of tables and clusters follow.
+    pub(super) fn parse_places(sector: &[u8; 512]) -> (Self, Vec<String>) {
         let boot = Self::fields(sector);
         let mut faults = Vec::new();
-        if !sector.ends_with(&[0x55, 0xAA]) {
-            faults.push("signature: not 55 AA at byte 510".to_owned());
-        }
         boot.check_units(&mut faults);
         if boot.fat32_layout {
             boot.check_fat32(u16_at(sector, 42), u16_at(sector, 19), &mut faults);
@@ -96,7 +99,14 @@ impl BootSector {
         if faults.is_empty() {
             boot.check_sizes(&mut faults);
         }
-        if faults.is_empty() { Ok(boot) } else { Err(faults) }
+        (boot, faults)
+    }
+
+    /// What must be so and says nothing of any place.
+    pub(super) fn formal_faults(&self, sector: &[u8; 512]) -> Vec<String> {
+        let signature = (!sector.ends_with(&[0x55, 0xAA])).then(|| "signature: not 55 AA at byte 510".to_owned());
+        let media = (!is_media_byte(self.media)).then(|| format!("media byte: {:02X} (F0, or F8 to FF)", self.media));
+        signature.into_iter().chain(media).collect()
     }
 
     fn fields(sector: &[u8; 512]) -> Self {
@@ -132,9 +142,6 @@ impl BootSector {
         // "2 is recommended, 1 is acceptable"; no writer of anything else is known.
         if !matches!(self.tables, 1 | 2) {
             faults.push(format!("file allocation tables: {} (1 or 2)", self.tables));
-        }
-        if !matches!(self.media, 0xF0 | 0xF8..=0xFF) {
-            faults.push(format!("media byte: {:02X} (F0, or F8 to FF)", self.media));
         }
         if self.table_sectors == 0 {
             faults.push("sectors of a table: 0 (at least 1)".to_owned());
@@ -204,6 +211,15 @@ impl BootSector {
         self.cluster_count().min(u32::try_from(entries).unwrap_or(u32::MAX))
     }
 
+    /// Whether a table has about as many entries as the volume has clusters: formatters round up by a few sectors only.
+    #[must_use]
+    pub fn table_fits_clusters(&self) -> bool {
+        let bits = (u64::from(self.cluster_count()) + 2) * u64::from(self.kind().entry_bits());
+        let needed = bits.div_ceil(u64::from(self.bytes_per_sector.max(1)) * 8);
+        let spare = 16 + u64::from(self.sectors_per_cluster) + needed / 32;
+        (needed..=needed + spare).contains(&u64::from(self.table_sectors))
+    }
+
     /// The sector in which cluster 2 begins.
     #[must_use]
     pub const fn data_sector(&self) -> u64 {
@@ -246,25 +262,7 @@ impl BootSector {
     }
 }
 
-/// The boot sector of a volume, and what is wrong with the first copy of it.
-pub(in crate::volume) struct FatBoot {
-    /// The sector, of whichever copy is sound.
-    pub sector: BootSector,
-    /// The faults of the first copy, where the second one had to serve.
-    pub faults: Vec<String>,
-}
-
-/// Reads the boot sector, or where it is damaged its copy.
-///
-/// FAT05: FAT32 keeps the copy at sector 6; "no value other than 6 is recommended".
-pub(in crate::volume) fn read_boot(window: &Window) -> Option<FatBoot> {
-    let faults = match BootSector::parse(&window.bytes(0)) {
-        Ok(sector) => return Some(FatBoot { sector, faults: Vec::new() }),
-        Err(faults) => faults,
-    };
-    let copy = [512, 1024, 2048, 4096].into_iter().find_map(|sector_bytes| {
-        let boot = BootSector::parse(&window.bytes(6 * u64::from(sector_bytes))).ok()?;
-        (boot.bytes_per_sector == sector_bytes && boot.fat32_layout).then_some(boot)
-    });
-    Some(FatBoot { sector: copy?, faults })
+/// The values of the media byte (FAT05 "Boot Sector and BPB").
+pub(super) const fn is_media_byte(byte: u8) -> bool {
+    matches!(byte, 0xF0 | 0xF8..=0xFF)
 }

@@ -49,6 +49,8 @@ pub(super) struct Listing {
     pub nonsense: usize,
     /// Places of long names whose entry is not there, or not the one they were written for.
     pub stray_slots: usize,
+    /// Entries with a name that no writer puts there, where most names are as they should be.
+    pub odd_names: usize,
     /// Slots in which a new entry could be written.
     pub free_slots: usize,
     /// The most of them in a row: the places of one name stand together.
@@ -84,7 +86,17 @@ fn list_in(code_page: CodePage, bytes: &[u8], volume: &Volume) -> Listing {
         reading.take(index, entry);
     }
     reading.settle_slots(0);
+    reading.listing.count_odd_names();
     reading.listing
+}
+
+impl Listing {
+    /// Where most names are odd, that is how the writer writes them.
+    fn count_odd_names(&mut self) {
+        let live = || self.entries.iter().filter(|entry| !entry.deleted);
+        let odd = live().filter(|entry| entry.short.is_odd()).count();
+        self.odd_names = if odd * 2 < live().count() { odd } else { 0 };
+    }
 }
 
 struct Reading<'a> {

@@ -3,6 +3,7 @@
 //! Sections are those of the Microsoft FAT specification of 30 August 2005 ("FAT05").
 
 mod boot;
+mod boot_copies;
 mod chain;
 mod choice;
 mod code_page;
@@ -13,7 +14,7 @@ mod time;
 mod walk;
 
 pub use boot::{BootSector, FatKind};
-pub(super) use boot::{FatBoot, read_boot};
+pub(super) use boot_copies::{FatBoot, read_boot};
 pub(super) use chain::Stop;
 pub use names::{ShortName, long_name_checksum};
 pub use time::dos_date_time;

@@ -38,6 +38,13 @@ impl ShortName {
         let rest = self.0.get(1..).unwrap_or_default();
         (first == 0x05 || is_legal_byte(first)) && first != b' ' && rest.iter().all(|byte| is_legal_byte(*byte))
     }
+    /// Whether a name holds what no writer puts there: small letters (FAT05: names are stored in capitals), or a blank
+    /// between letters.
+    pub(super) fn is_odd(&self) -> bool {
+        let (base, extension) = self.0.split_at(8);
+        let gap = |part: &[u8]| part.trim_ascii_end().contains(&b' ');
+        self.0.iter().any(u8::is_ascii_lowercase) || gap(base) || gap(extension)
+    }
 }
 
 fn part(bytes: &[u8], code_page: CodePage, lower: bool) -> String {

@@ -9,7 +9,8 @@ mod lost;
 use claims::Claims;
 use files::Pending;
 
-use super::boot::{BootSector, FatBoot};
+use super::boot::BootSector;
+use super::boot_copies::FatBoot;
 use super::chain::{Follower, Stop};
 use super::table::{Difference, MAX_CLUSTERS, Tables};
 use crate::finding::NotChecked;

@@ -160,18 +160,28 @@ pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
 
 fn by_copy(context: &Context) -> Option<Finding> {
     let first = context.boot.faults.first()?;
-    let finding = Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
-        .detail(
-            "A computer asks to format this stick, and an indicator refuses it. The copy of the sector is sound, and the files were read by it.",
+    let (detail, copy) = if context.boot.by_copy {
+        (
+            "A computer asks to format this stick, or reads its files from wrong places, and an indicator may refuse it. The copy of the sector is sound, and the files were read by it.",
+            "sound, and used",
         )
-        .at(context.place.clone())
-        .next_step("Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.")
-        .before_you_act(COPY_FIRST);
+    } else {
+        (
+            "A computer may ask to format this stick, and an indicator may refuse it. The files were read by what the sector still says, which its tables bear out.",
+            "not used",
+        )
+    };
     Some(
-        finding
-            .evidence("first field outside its limits", first)
-            .evidence("fields outside their limits", context.boot.faults.len())
-            .evidence("copy at sector 6", "sound"),
+        Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Fault, "The first sector of the stick is damaged")
+            .detail(detail)
+            .evidence("first field that is wrong", first)
+            .evidence("fields that are wrong", context.boot.faults.len())
+            .evidence("copy at sector 6", copy)
+            .at(context.place.clone())
+            .next_step(
+                "Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.",
+            )
+            .before_you_act(COPY_FIRST),
     )
 }
 
@@ -328,8 +338,13 @@ pub(super) fn lost(context: &Context) -> Option<Finding> {
     }
     let room = lost.clusters.saturating_mul(context.boot.sector.cluster_bytes());
     let severity = if lost.text > 0 || lost.folders > 0 { Severity::Fault } else { Severity::Caution };
+    let title = match (lost.clusters, lost.folders) {
+        (0, 1) => "1 folder stands on the stick, but no folder lists it".to_owned(),
+        (0, folders) => format!("{folders} folders stand on the stick, but no folder lists them"),
+        _ => format!("{} of the stick are in use, but no file has them", bytes(room)),
+    };
     Some(
-        Finding::new(&LOST_CLUSTERS, severity, format!("{} of the stick are in use, but no file has them", bytes(room)))
+        Finding::new(&LOST_CLUSTERS, severity, title)
             .detail("No folder leads to these pieces, so an ordinary computer shows nothing of them. Rows may lie there, as when the stick was pulled out before the folder was written.")
             .evidence("clusters without a file", lost.clusters)
             .evidence("chains they form", lost.chains)

@@ -74,14 +74,14 @@ pub(super) fn any(window: &Window) -> Seen {
         .unwrap_or_else(|| Seen::only(if is_blank(window) { FileSystem::Blank } else { FileSystem::Unknown }))
 }
 
-/// A FAT32 volume by the copy of its boot sector alone.
+/// A FAT volume whose first sector is damaged: by its copy, or by what is left of it and the tables that stand where it says.
 fn fat_by_backup(window: &Window) -> Option<Seen> {
     Some(Seen::fat(read_boot(window)?))
 }
 
 fn fat_at_first_sector(window: &Window) -> Option<Seen> {
-    let sector = BootSector::parse(&window.bytes(0)).ok()?;
-    Some(Seen::fat(FatBoot { sector, faults: Vec::new() }))
+    BootSector::parse(&window.bytes(0)).ok()?;
+    read_boot(window).map(Seen::fat)
 }
 
 /// How many bytes at the front must be zero for a volume to be called blank: what any file system would have used.

@@ -173,12 +173,15 @@ impl Walk<'_> {
 
     fn add_listing(&mut self, folder: &Folder, listing: Listing, waiting: &mut Vec<Folder>) {
         if listing.nonsense > 0 {
-            let what = format!("{} of its entries are not those of a file or folder", listing.nonsense);
+            let what = format!("entries that are not those of a file or folder: {}", listing.nonsense);
             self.fault(folder, what);
         }
         if listing.stray_slots > 0 {
-            let what = format!("{} parts of long names belong to no file in it", listing.stray_slots);
+            let what = format!("parts of long names that belong to no file in it: {}", listing.stray_slots);
             self.fault(folder, what);
+        }
+        if listing.odd_names > 0 {
+            self.fault(folder, format!("names with letters that no writer puts there: {}", listing.odd_names));
         }
         if folder.depth == 0 {
             self.out.label = listing.label.filter(|label| !label.is_empty());

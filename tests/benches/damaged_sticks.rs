@@ -1,0 +1,68 @@
+//! What readers of FAT deliver of the same damaged volumes: this project's, a crate, and two programs, in one run.
+//!
+//! `cargo bench --bench damaged_sticks`; with a number behind `--`, so many volumes of each kind instead of all.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::print_stderr)]
+#![allow(clippy::indexing_slicing, dead_code)]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use std::io::{Seek, SeekFrom, Write};
+
+use support::fat_image::{EVERY_KIND, kind_name};
+use support::judges;
+use support::memory::{Patched, read_all};
+use support::mutation::base::Base;
+use support::mutation::readers::{self, Delivered, OUTSIDE};
+use support::mutation::score::Score;
+use support::mutation::{EACH_KIND, SCORING_SEEDS, bases, run};
+
+fn main() {
+    let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(EACH_KIND);
+    // Readers that fail do so loudly; what is counted is enough.
+    std::panic::set_hook(Box::new(|_| {}));
+    println!(
+        "{count} damaged volumes of each kind; intact files delivered intact; files handed over wrong without a word"
+    );
+    scored("counterfoil", count, |_, medium| readers::counterfoil(medium));
+    scored("fatfs (crate)", count, |base, medium| readers::crate_fatfs(medium, base.start as u64));
+    for program in OUTSIDE {
+        if judges::present(program.name) {
+            scored(program.name, count, |base, medium| {
+                let mut image = tempfile::NamedTempFile::new().unwrap();
+                written(&mut image, medium);
+                program.read(image.path(), base.start as u64)
+            });
+        }
+    }
+}
+
+fn scored(name: &str, count: u64, read: impl Fn(&Base, &Patched<'_>) -> Delivered) {
+    for kind in EVERY_KIND {
+        let mut score = Score::default();
+        run(&mut score, kind, &bases(kind), SCORING_SEEDS, count, &read);
+        println!(
+            "{name:14} {:5}: intact {} of {} (by single links {} of {}), wrong without a word {}, stopped {}, {} ms",
+            kind_name(kind),
+            score.intact,
+            score.intact.of,
+            score.by_link,
+            score.by_link.of,
+            score.wrong,
+            score.stopped,
+            score.took.as_millis(),
+        );
+    }
+}
+
+/// The medium as a file with holes where it has only zeros.
+fn written(image: &mut tempfile::NamedTempFile, medium: &Patched<'_>) {
+    let bytes = read_all(medium);
+    for (index, block) in bytes.chunks(4096).enumerate() {
+        if block.iter().any(|byte| *byte != 0) {
+            image.seek(SeekFrom::Start(index as u64 * 4096)).unwrap();
+            image.write_all(block).unwrap();
+        }
+    }
+    image.as_file().set_len(bytes.len() as u64).unwrap();
+}
