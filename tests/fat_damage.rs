@@ -288,9 +288,10 @@ fn clock_not_set() {
 fn root_directory_full() {
     let fill = |image: &mut FatImage| {
         let root = image.root();
-        for place in (root..root + 64 * 32).step_by(32) {
+        for (number, place) in (root..root + 64 * 32).step_by(32).enumerate() {
             if image.bytes[place] == 0 {
-                image.bytes[place..place + 12].copy_from_slice(b"REST    CSV\x20");
+                let name = format!("REST{number:02}  CSV ");
+                image.bytes[place..place + 12].copy_from_slice(name.as_bytes());
                 image.bytes[place + 24..place + 26].copy_from_slice(&[0x67, 0x5A]);
             }
         }

@@ -1,6 +1,7 @@
 //! What readers of FAT deliver of the same damaged volumes: this project's, a crate, and two programs, in one run.
 //!
-//! `cargo bench --bench damaged_sticks`; with a number behind `--`, so many volumes of each kind instead of all.
+//! `cargo bench --bench damaged_sticks`; with a number behind `--`, so many volumes of each kind instead of all; with the word
+//! `working`, the seeds that a reader may be developed with, and what went wrong with each.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::print_stderr)]
 #![allow(clippy::indexing_slicing, dead_code)]
 
@@ -17,30 +18,43 @@ use support::mutation::readers::{self, Delivered, OUTSIDE};
 use support::mutation::score::Score;
 use support::mutation::{EACH_KIND, SCORING_SEEDS, bases, run};
 
+/// The seeds a reader may be developed with.
+const WORKING_SEEDS: u64 = 1_000_000;
+
+/// Which volumes are read, and whether single cases are shown.
+#[derive(Clone, Copy)]
+struct Asked {
+    count: u64,
+    first: u64,
+    cases: bool,
+}
+
 fn main() {
     let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(EACH_KIND);
     // Readers that fail do so loudly; what is counted is enough.
     std::panic::set_hook(Box::new(|_| {}));
+    let working = std::env::args().any(|argument| argument == "working");
+    let asked = Asked { count, first: if working { WORKING_SEEDS } else { SCORING_SEEDS }, cases: working };
     println!(
         "{count} damaged volumes of each kind; intact files delivered intact; files handed over wrong without a word"
     );
-    scored("counterfoil", count, |_, medium| readers::counterfoil(medium));
-    scored("fatfs (crate)", count, |base, medium| readers::crate_fatfs(medium, base.start as u64));
+    scored("counterfoil", asked, |_, medium| readers::counterfoil(medium));
+    scored("fatfs (crate)", asked, |base, medium| readers::crate_fatfs(medium, base.geometry.start as u64));
     for program in OUTSIDE {
         if judges::present(program.name) {
-            scored(program.name, count, |base, medium| {
+            scored(program.name, asked, |base, medium| {
                 let mut image = tempfile::NamedTempFile::new().unwrap();
                 written(&mut image, medium);
-                program.read(image.path(), base.start as u64)
+                program.read(image.path(), base.geometry.start as u64)
             });
         }
     }
 }
 
-fn scored(name: &str, count: u64, read: impl Fn(&Base, &Patched<'_>) -> Delivered) {
+fn scored(name: &str, asked: Asked, read: impl Fn(&Base, &Patched<'_>) -> Delivered) {
     for kind in EVERY_KIND {
         let mut score = Score::default();
-        run(&mut score, kind, &bases(kind), SCORING_SEEDS, count, &read);
+        run(&mut score, kind, &bases(kind), asked.first, asked.count, &read);
         println!(
             "{name:14} {:5}: intact {} of {} (by single links {} of {}), wrong without a word {}, stopped {}, {} ms",
             kind_name(kind),
@@ -52,6 +66,9 @@ fn scored(name: &str, count: u64, read: impl Fn(&Base, &Patched<'_>) -> Delivere
             score.stopped,
             score.took.as_millis(),
         );
+        if asked.cases {
+            println!("{}", score.grouped(2));
+        }
     }
 }
 

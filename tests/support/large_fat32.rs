@@ -247,7 +247,7 @@ fn named(long: &str, short: [u8; 11], kind: u8, start: u32, size: u32) -> Vec<u8
     let mut bytes = Vec::new();
     for (index, part) in units.chunks(13).enumerate().rev() {
         let mut slot = [0; 32];
-        slot[0] = index as u8 + 1 | if index + 1 == slots { 0x40 } else { 0 };
+        slot[0] = (index as u8 + 1) | if index + 1 == slots { 0x40 } else { 0 };
         slot[11] = 0x0F;
         slot[13] = long_name_checksum(&short);
         for (unit, at) in part.iter().zip([1, 3, 5, 7, 9, 14, 16, 18, 20, 22, 24, 28, 30]) {

@@ -1,5 +1,7 @@
 //! The entries of one directory: FAT05 "Directory Structure".
 
+use std::collections::HashSet;
+
 use chrono::NaiveDateTime;
 
 use super::code_page::CodePage;
@@ -49,8 +51,8 @@ pub(super) struct Listing {
     pub nonsense: usize,
     /// Places of long names whose entry is not there, or not the one they were written for.
     pub stray_slots: usize,
-    /// Entries with a name that no writer puts there, where most names are as they should be.
-    pub odd_names: usize,
+    /// Names that no writer gives: one that is there twice, or a long one with letters that are not allowed.
+    pub impossible_names: usize,
     /// Slots in which a new entry could be written.
     pub free_slots: usize,
     /// The most of them in a row: the places of one name stand together.
@@ -86,16 +88,18 @@ fn list_in(code_page: CodePage, bytes: &[u8], volume: &Volume) -> Listing {
         reading.take(index, entry);
     }
     reading.settle_slots(0);
-    reading.listing.count_odd_names();
+    reading.listing.count_impossible_names();
     reading.listing
 }
 
 impl Listing {
-    /// Where most names are odd, that is how the writer writes them.
-    fn count_odd_names(&mut self) {
+    fn count_impossible_names(&mut self) {
         let live = || self.entries.iter().filter(|entry| !entry.deleted);
-        let odd = live().filter(|entry| entry.short.is_odd()).count();
-        self.odd_names = if odd * 2 < live().count() { odd } else { 0 };
+        let mut names = HashSet::new();
+        let twice = live().filter(|entry| !names.insert(entry.name.to_lowercase())).count();
+        // FAT05 "Long File Name": what a long name may not hold either.
+        let forbidden = |entry: &&Entry| entry.long && entry.name.contains(['"', '*', ':', '<', '>', '?', '|']);
+        self.impossible_names = twice + live().filter(forbidden).count();
     }
 }
 

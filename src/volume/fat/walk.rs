@@ -175,6 +175,8 @@ pub(in crate::volume) fn read(window: &Window, boot: &BootSector) -> FatVolume {
         behind_end: Vec::new(),
         deleted: Vec::new(),
         out: FatVolume::default(),
+        names_seen: 0,
+        odd_names: Vec::new(),
         not_entered: 0,
     };
     walk.add_volume_facts();
@@ -183,6 +185,7 @@ pub(in crate::volume) fn read(window: &Window, boot: &BootSector) -> FatVolume {
     walk.add_behind_end();
     walk.add_lost();
     walk.add_deleted();
+    walk.tell_odd_names();
     walk.add_limits();
     walk.out
 }
@@ -199,6 +202,10 @@ struct Walk<'a> {
     behind_end: Vec<Pending>,
     deleted: Vec<Pending>,
     out: FatVolume,
+    /// How many names were looked at.
+    names_seen: usize,
+    /// Folders with names that hold letters writers do not put there, and how many.
+    odd_names: Vec<(String, usize)>,
     /// Folders and files passed over because of a bound.
     not_entered: usize,
 }

@@ -48,7 +48,9 @@ impl Damage {
     /// The damage of this seed; the same in every run.
     pub fn seeded(base: &Base, seed: u64) -> Self {
         let mut numbers = Numbers(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
-        (0..8).for_each(|_| drop(numbers.next()));
+        for _ in 0..8 {
+            numbers.next();
+        }
         let kind = numbers.below(KINDS.len());
         let mut maker = Maker { base, numbers, damage: Self { kind: KINDS[kind], ..Self::none(base) } };
         maker.make(kind);

@@ -16,10 +16,7 @@ use super::memory::Patched;
 use readers::Delivered;
 use score::Score;
 
-/// The seeds a reader may be developed with.
-pub const WORKING_SEEDS: u64 = 1_000_000;
-
-/// The seeds a reader is scored with; nothing is ever developed with these, and no case of theirs is looked at.
+/// The seeds a reader is scored with; readers are developed with others, and no case of these is looked at.
 pub const SCORING_SEEDS: u64 = 7_000_000;
 
 /// How many damaged volumes of each kind make up a run.

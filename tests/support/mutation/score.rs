@@ -23,7 +23,10 @@ impl Share {
 
     /// In hundredths of a percent, rounded down; all of none is all.
     pub const fn hundredths(self) -> usize {
-        if self.of == 0 { 10_000 } else { self.delivered * 10_000 / self.of }
+        match (self.delivered * 10_000).checked_div(self.of) {
+            Some(share) => share,
+            None => 10_000,
+        }
     }
 }
 

@@ -210,7 +210,7 @@ pub fn entry(short: &[u8; 11], folder: bool, first: u32, size: usize, kind: FatT
 fn long_name(name: &str, short: &[u8; 11]) -> Vec<[u8; SLOT]> {
     let sum = short.iter().fold(0_u8, |sum, byte| sum.rotate_right(1).wrapping_add(*byte));
     let mut units: Vec<u16> = name.encode_utf16().collect();
-    if units.len() % 13 != 0 {
+    if !units.len().is_multiple_of(13) {
         units.push(0);
     }
     let pieces: Vec<_> = units.chunks(13).collect();

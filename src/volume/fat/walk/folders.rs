@@ -180,8 +180,14 @@ impl Walk<'_> {
             let what = format!("parts of long names that belong to no file in it: {}", listing.stray_slots);
             self.fault(folder, what);
         }
-        if listing.odd_names > 0 {
-            self.fault(folder, format!("names with letters that no writer puts there: {}", listing.odd_names));
+        if listing.impossible_names > 0 {
+            self.fault(folder, format!("names that are there twice, or not allowed: {}", listing.impossible_names));
+        }
+        let live = listing.entries.iter().filter(|entry| !entry.deleted);
+        let odd = live.clone().filter(|entry| entry.short.is_odd()).count();
+        self.names_seen += live.count();
+        if odd > 0 {
+            self.odd_names.push((folder.path.clone(), odd));
         }
         if folder.depth == 0 {
             self.out.label = listing.label.filter(|label| !label.is_empty());
@@ -211,6 +217,19 @@ impl Walk<'_> {
             waiting.push(Folder { path, cluster: entry.cluster, above, depth, lost: folder.lost });
         } else {
             self.pending.push(Pending { path, state: state_in(folder.lost, &entry), entry });
+        }
+    }
+
+    /// Where few names of a volume hold letters that writers do not put there, those were damaged; where most do, that is how
+    /// its writer writes them.
+    pub(super) fn tell_odd_names(&mut self) {
+        let odd: usize = self.odd_names.iter().map(|(_, count)| count).sum();
+        if odd * 2 < self.names_seen {
+            let faults = std::mem::take(&mut self.odd_names).into_iter().map(|(path, count)| DirectoryFault {
+                path,
+                what: format!("names with letters that no writer puts there: {count}"),
+            });
+            self.out.directory_faults.extend(faults);
         }
     }
 
