@@ -88,6 +88,9 @@ pub struct Saleday {
     pub sources: Sources,
     #[command(flatten)]
     pub day: DayOptions,
+    /// What the indicator can write to, as a JSON file like schemas/stick-limits.json; without it, the common limits
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
     /// Write ledger and report into this folder, which may not lie on the stick; without it, no file is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -115,6 +118,9 @@ pub struct Examine {
     /// A drive or folder, an image of a stick (.img, .img.gz, .img.zst), or an export file
     #[arg(value_name = "SOURCE")]
     pub source: PathBuf,
+    /// What the indicator can write to, as a JSON file like schemas/stick-limits.json; without it, the common limits
+    #[arg(long, value_name = "FILE")]
+    pub limits: Option<PathBuf>,
     /// List every file with its checksum
     #[arg(long)]
     pub files: bool,

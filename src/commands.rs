@@ -39,25 +39,20 @@ enum Output {
 }
 
 fn saleday(typed: &Saleday) -> Result<Exit, Stop> {
-    whole_day(&typed.sources.sources, &typed.day, typed.out.as_deref(), typed.json, Output::LedgerAndReport)
+    let wishes = wishes(&typed.day, limits(typed.limits.as_deref())?)?;
+    whole_day(&typed.sources.sources, &wishes, typed.out.as_deref(), typed.json, Output::LedgerAndReport)
 }
 
 fn ledger_alone(typed: crate::cli::Ledger) -> Result<Exit, Stop> {
-    whole_day(&typed.sources.sources, &typed.day, Some(&typed.out), typed.json, Output::LedgerAlone)
+    let wishes = wishes(&typed.day, limits(None)?)?;
+    whole_day(&typed.sources.sources, &wishes, Some(&typed.out), typed.json, Output::LedgerAlone)
 }
 
-fn whole_day(
-    paths: &[PathBuf],
-    options: &DayOptions,
-    out: Option<&Path>,
-    json: bool,
-    output: Output,
-) -> Result<Exit, Stop> {
-    let wishes = wishes(options)?;
+fn whole_day(paths: &[PathBuf], wishes: &Wishes, out: Option<&Path>, json: bool, output: Output) -> Result<Exit, Stop> {
     let opened = open_all(paths, json)?;
     out.map_or(Ok(()), |out| refuse_on_stick(out, &opened))?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
-    let mut day = day::run(opened.sticks, &wishes);
+    let mut day = day::run(opened.sticks, wishes);
     settle_not_checked(&mut day, opened.unread);
     let Ledger { control, files, findings } = ledger::prepare(&day);
     day::add_findings(&mut day, findings);
@@ -82,8 +77,9 @@ fn whole_day(
 }
 
 fn examine(typed: &Examine) -> Result<Exit, Stop> {
+    let wishes = Wishes { hash_files: typed.files, ..Wishes::new(limits(typed.limits.as_deref())?) };
     let opened = open_all(std::slice::from_ref(&typed.source), typed.json)?;
-    let mut day = day::examine(opened.sticks, &Wishes { hash_files: typed.files, ..nothing_asked()? });
+    let mut day = day::examine(opened.sticks, &wishes);
     settle_not_checked(&mut day, opened.unread);
     if typed.json {
         let document = report::document(&day, &[], VERSION);
@@ -103,7 +99,7 @@ fn tickets(typed: &Tickets) -> Result<Exit, Stop> {
     let opened = open_all(&typed.sources.sources, false)?;
     refuse_on_stick(&typed.to, &opened)?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
-    let mut day = day::run(opened.sticks, &nothing_asked()?);
+    let mut day = day::run(opened.sticks, &Wishes::new(limits(None)?));
     settle_not_checked(&mut day, opened.unread);
     let list = ledger::ticket_list(&day).map_err(Stop::usage)?;
     let file = OutputFile::new(&file_name(&typed.to)?, list.csv.clone());
@@ -144,7 +140,7 @@ fn explain(typed: &Explain) -> Result<Exit, Stop> {
     Ok(Exit::Clean)
 }
 
-fn wishes(options: &DayOptions) -> Result<Wishes, Stop> {
+fn wishes(options: &DayOptions, limits: Limits) -> Result<Wishes, Stop> {
     if let Some((Some(from), Some(to))) = options.period()
         && from > to
     {
@@ -161,7 +157,7 @@ fn wishes(options: &DayOptions) -> Result<Wishes, Stop> {
         date_order: options.date_order.map(Into::into),
         shrink: options.shrink,
         accept_recovered: options.accept_recovered,
-        ..nothing_asked()?
+        ..Wishes::new(limits)
     })
 }
 
@@ -169,9 +165,11 @@ fn screen() -> Screen {
     Screen { width: terminal::width(), colour: terminal::colour() }
 }
 
-/// The usual limits and no other wish.
-fn nothing_asked() -> Result<Wishes, Stop> {
-    Limits::common().map(Wishes::new).map_err(Stop::usage)
+/// What the indicator can write to: as a file says, or the common limits.
+fn limits(path: Option<&Path>) -> Result<Limits, Stop> {
+    let Some(path) = path else { return Limits::common().map_err(Stop::usage) };
+    let bytes = read_small_file(path, INPUT_LIMIT_BYTES).map_err(|error| Stop::usage(format!("--limits: {error}")))?;
+    Limits::from_json(&String::from_utf8_lossy(&bytes)).map_err(Stop::usage)
 }
 
 fn file_name(path: &Path) -> Result<String, Stop> {

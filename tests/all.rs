@@ -31,6 +31,7 @@ mod ledger_totals;
 mod ledger_writing;
 mod lenient_reading;
 mod main_job;
+mod never_written;
 mod reconciling;
 mod report_document;
 mod report_page;

@@ -319,6 +319,15 @@ fn a_mark_of_an_error_is_told() {
     insta::assert_snapshot!("hard-error-mark", described(&[FatType::Fat16, FatType::Fat32], damage));
 }
 
+#[test]
+fn write_protected() {
+    let damage = |image: &mut FatImage| {
+        let entry = image.entry(FIRST);
+        image.bytes[entry + 11] |= 0x01;
+    };
+    insta::assert_snapshot!("write-protected", described(&EVERY_KIND, damage));
+}
+
 /// Both tables are damaged, each at another place: every link is taken from the one that leads on.
 #[test]
 fn two_damaged_tables_make_one_whole_file() {

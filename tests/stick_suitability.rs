@@ -246,3 +246,31 @@ fn given_limits_replace_the_common_ones() {
     assert_eq!(judge(&fat16, &limits, &|_| false).verdict, Verdict::Ready);
     assert_eq!(judge(&seen(&good()), &limits, &|_| false).verdict, Verdict::NotReady);
 }
+
+/// What an indicator's manual states goes into a file and replaces the common limits; a wrong file is named.
+#[test]
+fn limits_are_taken_from_a_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let place = |name: &str| folder.path().join(name);
+    std::fs::write(place("stick.img"), &FatImage::with_exports(FatType::Fat16).bytes).unwrap();
+    let common = include_str!("../schemas/stick-limits.json");
+    let allowed =
+        common.replace(r#"["fat32"]"#, r#"["fat32", "fat16"]"#).replace(r#"["fat12", "fat16"]"#, r#"["fat12"]"#);
+    std::fs::write(place("limits.json"), allowed).unwrap();
+    std::fs::write(place("wrong.json"), "{}").unwrap();
+    let examined = |limits: &str| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_counterfoil"))
+            .current_dir(folder.path())
+            .args(["examine", "stick.img", "--limits", limits, "--json"])
+            .output()
+            .unwrap()
+    };
+    let found = examined("limits.json");
+    let document: serde_json::Value = serde_json::from_slice(&found.stdout).unwrap();
+    assert_eq!(document["sources"][0]["stick"]["verdict"], "ready");
+    for wrong in ["wrong.json", "absent.json"] {
+        let found = examined(wrong);
+        assert_eq!((found.status.code(), found.stdout.len()), (Some(2), 0), "{wrong}");
+        assert!(String::from_utf8_lossy(&found.stderr).contains("limits"), "{wrong}");
+    }
+}

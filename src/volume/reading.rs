@@ -92,6 +92,12 @@ impl Reading<'_> {
         volume.files = std::mem::take(&mut walked.files);
         volume.not_for_ordinary = walked.not_for_ordinary(boot);
         out.not_checked.append(&mut walked.not_checked);
+        if volume.dirty == Some(false) {
+            out.not_checked.push(NotChecked::new(
+                format!("whether volume {} was pulled out early", self.index),
+                "it bears no mark of that, but many indicators never set one; compare the last number with the last ticket",
+            ));
+        }
         let context = findings::Context { source: self.source, place: self.place(), volume, walked: &walked, boot };
         out.findings.extend(exceeds.map(|finding| findings::with_cut_files(finding, &context)));
         out.findings.extend(unreadable_sectors(self.place(), &window.faults()));

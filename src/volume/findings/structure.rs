@@ -115,6 +115,20 @@ kinds! {
     /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
     LOST_CLUSTERS = "lost-clusters";
 
+    /// Something on the stick is protected against writing.
+    ///
+    /// What it means: an indicator cannot add rows to a file that is marked as not to be written. It reports an error, or
+    /// goes on without storing; weighings since the mark was set may be missing. A switch on the stick itself does the same
+    /// and leaves no trace on it.
+    ///
+    /// How we know: the mark in the folder's entry of the file.
+    ///
+    /// What to do: look for a switch on the stick; take a fresh stick for the next sale. Compare the last transaction number
+    /// with the last ticket.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure" (attribute read-only).
+    WRITE_PROTECTED = "write-protected";
+
     /// A folder has no room for another file.
     ///
     /// What it means: a folder can list 65,536 names, and a long name takes several places. In a full one no new file can
@@ -150,6 +164,7 @@ pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
         worn(context),
         root_full(context),
         folder_full(context),
+        read_only(context),
         free_count(context),
         clock(context),
     ]
@@ -354,6 +369,28 @@ pub(super) fn lost(context: &Context) -> Option<Finding> {
             .at(context.place.clone())
             .next_step("Compare the last transaction number with the last ticket. Copy the whole stick and keep the copy: the missing rows may still be on it.")
             .before_you_act(COPY_FIRST),
+    )
+}
+
+fn read_only(context: &Context) -> Option<Finding> {
+    let marked = || context.volume.files.iter().filter(|file| file.read_only && file.state == FileState::Live);
+    let first = marked().next()?.path.as_deref().unwrap_or("a file without a name");
+    let count = marked().count();
+    let title = match count {
+        1 => format!("“{first}” is marked as not to be written"),
+        _ => format!("{count} files are marked as not to be written"),
+    };
+    Some(
+        Finding::new(&WRITE_PROTECTED, Severity::Caution, title)
+            .detail(
+                "An indicator cannot add rows to such a file. Weighings since it was marked may be missing from it.",
+            )
+            .evidence("files marked as read-only", count)
+            .evidence("first of them", first)
+            .at(context.place.clone())
+            .next_step(
+                "Compare the last transaction number in it with the last ticket. Use a fresh stick for the next sale.",
+            ),
     )
 }
 

@@ -9,22 +9,18 @@ use crate::finding::NotChecked;
 impl Walk<'_> {
     /// Adds the deleted files.
     pub(super) fn add_deleted(&mut self) {
-        let free = FreeRuns::of(&self.tables);
-        let mut folders = 0;
-        for deleted in std::mem::take(&mut self.deleted) {
-            if deleted.entry.directory {
-                folders += 1;
-                continue;
-            }
-            let needed = u64::from(deleted.entry.size).div_ceil(self.boot.cluster_bytes().max(1));
-            let chain = free.from(deleted.entry.cluster, needed);
-            let file: Pending = deleted;
+        let (folders, files): (Vec<Pending>, Vec<Pending>) =
+            std::mem::take(&mut self.deleted).into_iter().partition(|deleted| deleted.entry.directory);
+        // Counting the whole table is of use only where something was deleted.
+        let free = if files.is_empty() { FreeRuns { lengths: Vec::new() } } else { FreeRuns::of(&self.tables) };
+        for file in files {
+            let chain = free.from(file.entry.cluster, self.needed(&file.entry));
             let stored = self.stored(&file, &chain);
             self.out.files.push(stored);
         }
-        if folders > 0 {
+        if !folders.is_empty() {
             self.out.not_checked.push(NotChecked::new(
-                format!("files inside {folders} deleted folders"),
+                format!("files inside {} deleted folders", folders.len()),
                 "deleted folders are not entered",
             ));
         }

@@ -63,7 +63,8 @@ impl Walk<'_> {
         if entry.cluster == 0 { Vec::new() } else { self.follower.ways(&self.tables, entry.cluster) }
     }
 
-    fn needed(&self, entry: &Entry) -> u64 {
+    /// The clusters the recorded size takes.
+    pub(super) fn needed(&self, entry: &Entry) -> u64 {
         u64::from(entry.size).div_ceil(self.boot.cluster_bytes().max(1))
     }
 

@@ -1,5 +1,7 @@
 //! Clusters that are in use but belong to no file, and folders among them.
 
+use std::collections::HashSet;
+
 use super::super::choice::is_text;
 use super::super::directory::Entry;
 use super::super::table::Link;
@@ -13,28 +15,29 @@ const MAX_LOOKED_INTO: usize = 1_024;
 impl Walk<'_> {
     /// Enters the folders whose own entry is gone, and counts what is then left without an owner.
     pub(super) fn add_lost(&mut self) {
-        for start in self.lost_heads().into_iter().take(MAX_LOOKED_INTO) {
+        let mut heads = self.lost_heads();
+        for start in heads.clone().into_iter().take(MAX_LOOKED_INTO) {
             if self.is_folder(start) && !self.claims.is_taken(start) {
                 self.out.lost.folders += 1;
                 self.enter_lost(start);
             }
         }
-        self.add_files();
-        self.count_lost();
+        if self.out.lost.folders > 0 {
+            self.add_files();
+            heads = self.lost_heads();
+        }
+        self.count_lost(&heads);
     }
 
     /// The first cluster of every chain in use without an owner: no other such cluster leads to it.
     fn lost_heads(&self) -> Vec<u32> {
-        let lost = |cluster: &u32| self.is_lost(*cluster);
-        let mut led_to = vec![false; self.tables.first.len()];
-        for cluster in self.clusters().filter(lost) {
-            if let Link::Next(next) = self.tables.first.link(cluster)
-                && let Some(place) = led_to.get_mut(next as usize)
-            {
-                *place = true;
-            }
-        }
-        self.clusters().filter(lost).filter(|cluster| led_to.get(*cluster as usize) == Some(&false)).collect()
+        let lost: Vec<u32> = self.clusters().filter(|cluster| self.is_lost(*cluster)).collect();
+        let next = |cluster: &u32| match self.tables.first.link(*cluster) {
+            Link::Next(next) => Some(next),
+            _ => None,
+        };
+        let led_to: HashSet<u32> = lost.iter().filter_map(next).collect();
+        lost.into_iter().filter(|cluster| !led_to.contains(cluster)).collect()
     }
 
     fn clusters(&self) -> impl Iterator<Item = u32> + use<> {
@@ -43,12 +46,11 @@ impl Walk<'_> {
 
     /// Where the tables differ, one of them is wrong, and the cluster may well be free.
     fn is_lost(&self, cluster: u32) -> bool {
-        let used = matches!(self.tables.first.link(cluster), Link::Next(_) | Link::End);
-        used && !self.claims.is_taken(cluster) && self.tables.other_link(cluster).is_none()
+        let used = || matches!(self.tables.first.link(cluster), Link::Next(_) | Link::End);
+        !self.claims.is_taken(cluster) && used() && self.tables.other_link(cluster).is_none()
     }
 
-    fn count_lost(&mut self) {
-        let heads = self.lost_heads();
+    fn count_lost(&mut self, heads: &[u32]) {
         let looked_into = heads.iter().take(MAX_LOOKED_INTO);
         self.out.lost = Lost {
             clusters: self.clusters().filter(|cluster| self.is_lost(*cluster)).count() as u64,
