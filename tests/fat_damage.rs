@@ -328,6 +328,37 @@ fn write_protected() {
     insta::assert_snapshot!("write-protected", described(&EVERY_KIND, damage));
 }
 
+#[test]
+fn export_near_size_limit() {
+    let damage = |image: &mut FatImage| {
+        let entry = image.entry(FIRST);
+        image.bytes[entry + 28..entry + 32].copy_from_slice(&(u32::MAX - 40).to_le_bytes());
+    };
+    insta::assert_snapshot!("export-near-size-limit", described(&[FatType::Fat16], damage));
+}
+
+/// A deleted folder still lists what it held, as long as nothing else was written there.
+#[test]
+fn files_of_a_deleted_folder_are_found() {
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        let folder = image.first_cluster(b"OLD        ");
+        let file_start = image.first_cluster(b"ALONGE~1CSV");
+        let entry = image.entry(b"OLD        ");
+        for cluster in [folder, file_start, file_start + 1] {
+            image.link_both(cluster, 0);
+        }
+        // The long name before it goes with it.
+        image.bytes[entry - 32] = 0xE5;
+        image.bytes[entry] = 0xE5;
+        let seen = survey_of(&image);
+        let deleted = seen.volumes[0].files.iter().find(|file| file.state == FileState::Deleted).unwrap();
+        assert!(deleted.path.as_deref().unwrap().ends_with("/A longer name.csv"));
+        assert_eq!(read_all(&deleted.over(&Patched::whole(&image.bytes))), export(20));
+        assert_eq!(codes(&seen), [""; 0]);
+    }
+}
+
 /// Both tables are damaged, each at another place: every link is taken from the one that leads on.
 #[test]
 fn two_damaged_tables_make_one_whole_file() {

@@ -7,7 +7,7 @@ use crate::stick::findings::UNREADABLE_SECTORS;
 use crate::volume::fat::{BootSector, DirectoryFault};
 use crate::volume::file_system::FileSystem;
 use crate::volume::partitions::Slot;
-use crate::volume::stored::FileState;
+use crate::volume::stored::{FileState, StoredFile};
 use crate::volume::window::Window;
 
 kinds! {
@@ -129,6 +129,18 @@ kinds! {
     /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure" (attribute read-only).
     WRITE_PROTECTED = "write-protected";
 
+    /// A file is nearly as large as this format allows.
+    ///
+    /// What it means: on FAT no file can hold 4 GiB (4,294,967,295 bytes is the most). Once there, the indicator cannot add
+    /// rows; weighings after that are not stored. The rows in it are not affected.
+    ///
+    /// How we know: the size in the folder's entry of the file.
+    ///
+    /// What to do: copy the file to a computer, and use a fresh stick for the next sale.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "File Allocation".
+    EXPORT_NEAR_SIZE_LIMIT = "export-near-size-limit";
+
     /// A folder has no room for another file.
     ///
     /// What it means: a folder can list 65,536 names, and a long name takes several places. In a full one no new file can
@@ -165,6 +177,7 @@ pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
         root_full(context),
         folder_full(context),
         read_only(context),
+        near_size_limit(context),
         free_count(context),
         clock(context),
     ]
@@ -369,6 +382,24 @@ pub(super) fn lost(context: &Context) -> Option<Finding> {
             .at(context.place.clone())
             .next_step("Compare the last transaction number with the last ticket. Copy the whole stick and keep the copy: the missing rows may still be on it.")
             .before_you_act(COPY_FIRST),
+    )
+}
+
+/// Within so many bytes of the largest size (64 KiB) there is room for no more than the rows of a day.
+const NEAR_BYTES: u64 = 64 << 10;
+
+fn near_size_limit(context: &Context) -> Option<Finding> {
+    let largest = u64::from(u32::MAX);
+    let near = |file: &&StoredFile| file.state == FileState::Live && file.size_bytes >= largest - NEAR_BYTES;
+    let file = context.volume.files.iter().find(near)?;
+    let name = file.path.as_deref().unwrap_or("a file without a name");
+    Some(
+        Finding::new(&EXPORT_NEAR_SIZE_LIMIT, Severity::Caution, format!("“{name}” is nearly as large as a file can be"))
+            .detail("On this format no file can hold 4 GiB. Once there the indicator cannot add rows, and weighings after that are not stored.")
+            .evidence("size of the file", bytes(file.size_bytes))
+            .evidence("largest size", bytes(largest))
+            .at(context.place.clone())
+            .next_step("Copy the file to a computer. Use a fresh stick for the next sale."),
     )
 }
 

@@ -1,29 +1,60 @@
 //! Deleted files: as far as the clusters that follow the first one are still free.
 
+use std::collections::HashSet;
+
 use super::super::chain::Chain;
 use super::super::table::Tables;
-use super::Walk;
 use super::files::Pending;
+use super::{MAX_FILES, MAX_PATH_BYTES, Walk, joined};
 use crate::finding::NotChecked;
+use crate::volume::stored::FileState;
 
 impl Walk<'_> {
-    /// Adds the deleted files.
+    /// Adds the deleted files, those of deleted folders too.
     pub(super) fn add_deleted(&mut self) {
-        let (folders, files): (Vec<Pending>, Vec<Pending>) =
-            std::mem::take(&mut self.deleted).into_iter().partition(|deleted| deleted.entry.directory);
-        // Counting the whole table is of use only where something was deleted.
-        let free = if files.is_empty() { FreeRuns { lengths: Vec::new() } } else { FreeRuns::of(&self.tables) };
-        for file in files {
-            let chain = free.from(file.entry.cluster, self.needed(&file.entry));
-            let stored = self.stored(&file, &chain);
-            self.out.files.push(stored);
+        let mut waiting = std::mem::take(&mut self.deleted);
+        if waiting.is_empty() {
+            return;
         }
-        if !folders.is_empty() {
+        // The last one is taken first: so they stay in the order of their folders.
+        waiting.reverse();
+        let free = FreeRuns::of(&self.tables);
+        let mut entered = HashSet::new();
+        let mut gone = 0;
+        while let Some(deleted) = waiting.pop() {
+            if !deleted.entry.directory {
+                let chain = free.from(deleted.entry.cluster, self.needed(&deleted.entry));
+                let stored = self.stored(&deleted, &chain);
+                self.out.files.push(stored);
+            } else if entered.insert(deleted.entry.cluster)
+                && let Some(files) = self.in_deleted(&deleted, &free)
+            {
+                waiting.extend(files.into_iter().rev());
+            } else {
+                gone += 1;
+            }
+        }
+        if gone > 0 {
             self.out.not_checked.push(NotChecked::new(
-                format!("files inside {} deleted folders", folders.len()),
-                "deleted folders are not entered",
+                format!("files inside {gone} deleted folders"),
+                "other files stand where these folders stood",
             ));
         }
+    }
+
+    /// What a deleted folder listed in its first cluster, if that is still free and still its own.
+    fn in_deleted(&self, folder: &Pending, free: &FreeRuns) -> Option<Vec<Pending>> {
+        let chain = free.from(folder.entry.cluster, 1);
+        if chain.clusters == 0 || !self.is_folder(folder.entry.cluster) {
+            return None;
+        }
+        let listing = self.list(&self.bytes_of(&chain).0, false);
+        let room = MAX_FILES.saturating_sub(self.out.files.len());
+        let inside = listing.entries.into_iter().filter_map(|entry| {
+            let path = joined(&folder.path, &entry.name);
+            (path.len() <= MAX_PATH_BYTES).then_some(Pending { path, entry, state: FileState::Deleted })
+        });
+        Some(inside.take(room).collect())
     }
 }
 

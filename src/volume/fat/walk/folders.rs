@@ -147,7 +147,7 @@ impl Walk<'_> {
     }
 
     /// The bytes of a folder's clusters, and how many of them the medium has.
-    fn bytes_of(&self, chain: &Chain) -> (Vec<u8>, u64) {
+    pub(super) fn bytes_of(&self, chain: &Chain) -> (Vec<u8>, u64) {
         let (pieces, _) = extents(self.window, self.boot, chain, MAX_DIRECTORY_BYTES);
         let mut bytes = Vec::new();
         for Extent { medium_offset, length, .. } in &pieces {
