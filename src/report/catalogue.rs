@@ -6,10 +6,11 @@ use crate::{draft, export, ledger, reconcile, sequence, stick, ticket, volume};
 /// Every kind of finding, in the order of the flow.
 #[must_use]
 pub fn catalogue() -> Vec<Kind> {
-    let [structure, chains, suitability] = volume::findings::KINDS;
+    let [structure, room, chains, suitability] = volume::findings::KINDS;
     let stages = [
         stick::findings::KINDS,
         structure,
+        room,
         chains,
         suitability,
         export::findings::KINDS,

@@ -2,6 +2,7 @@
 
 pub mod chains;
 mod formats;
+pub mod room;
 pub mod structure;
 pub mod suitability;
 
@@ -13,7 +14,7 @@ use crate::stick::ByteSource;
 pub(super) use structure::{boot_sector_lost, exceeds_device, with_cut_files};
 
 /// Every kind of finding of this stage, file by file.
-pub const KINDS: [&[Kind]; 3] = [structure::KINDS, chains::KINDS, suitability::KINDS];
+pub const KINDS: [&[Kind]; 4] = [structure::KINDS, room::KINDS, chains::KINDS, suitability::KINDS];
 
 /// How many damaged files, and how many damaged folders, of a volume get a finding each.
 const MAX_EACH: usize = 200;
@@ -37,6 +38,7 @@ impl Context<'_> {
 /// Everything the walk of a FAT volume shows to be wrong.
 pub(super) fn of_volume(context: &Context, out: &mut Survey) {
     out.findings.extend(structure::of_volume(context));
+    out.findings.extend(room::of_volume(context));
     add_capped(structure::directories(context), "damaged folders", context, out);
     let (findings, not_compared) = chains::of_files(context);
     out.not_checked.extend(not_compared);
