@@ -5,6 +5,7 @@ use counterfoil::export::findings::of_export;
 use counterfoil::export::{DateHints, DateOrder, Export, RowContent, Unread, read_content};
 use counterfoil::finding::{Finding, Severity};
 
+use crate::support::fat_image::FatImage;
 use crate::support::findings::assert_complete;
 use crate::support::program::{Desk, codes, json};
 use crate::support::texts::export;
@@ -37,6 +38,24 @@ fn a_control_byte_does_not_hide_an_export() {
     desk.put("stick/a.csv", format!("{HEADER}{ROW}").replace(",L,", ",\u{1}L,"));
     let (document, exit) = json(&["saleday", &desk.named("stick")]);
     assert_eq!((document["drafts"].as_array().unwrap().len(), exit), (1, 0));
+}
+
+/// Only an export is worth a word: a leaflet that came with the stick is meant to be read only.
+#[test]
+fn an_export_marked_as_read_only_is_told_and_other_files_are_not() {
+    let mut image = FatImage::with_exports(fatfs::FatType::Fat32);
+    image.write("LEAFLET.TXT", b"Thank you for buying this stick.");
+    for name in [b"TX0001  CSV", b"LEAFLET TXT"] {
+        let entry = image.entry(name);
+        image.bytes[entry + 11] |= 0x01;
+    }
+    let desk = Desk::new();
+    desk.put("stick.img", image.bytes);
+    let (document, exit) = json(&["examine", &desk.named("stick.img")]);
+    let told: Vec<_> =
+        document["findings"].as_array().unwrap().iter().filter(|it| it["code"] == "write-protected").collect();
+    assert_eq!((told.len(), exit), (1, 1));
+    assert_eq!(told[0]["title"], "TX0001.CSV is marked as not to be written");
 }
 
 #[test]

@@ -320,21 +320,30 @@ fn a_mark_of_an_error_is_told() {
 }
 
 #[test]
-fn write_protected() {
-    let damage = |image: &mut FatImage| {
-        let entry = image.entry(FIRST);
-        image.bytes[entry + 11] |= 0x01;
-    };
-    insta::assert_snapshot!("write-protected", described(&EVERY_KIND, damage));
-}
-
-#[test]
 fn export_near_size_limit() {
     let damage = |image: &mut FatImage| {
         let entry = image.entry(FIRST);
         image.bytes[entry + 28..entry + 32].copy_from_slice(&(u32::MAX - 40).to_le_bytes());
     };
     insta::assert_snapshot!("export-near-size-limit", described(&[FatType::Fat16], damage));
+}
+
+/// A lost folder that lists the clusters of a sound file takes nothing from it.
+#[test]
+fn a_file_of_a_lost_folder_takes_no_cluster_from_a_sound_one() {
+    for kind in EVERY_KIND {
+        let mut image = FatImage::with_exports(kind);
+        let taken = image.first_cluster(FIRST) as u16;
+        let inside = image.entry(b"ALONGE~1CSV");
+        image.bytes[inside + 26..inside + 28].copy_from_slice(&taken.to_le_bytes());
+        let entry = image.entry(b"OLD        ");
+        image.bytes[entry..entry + 32].fill(0xFF);
+        let seen = survey_of(&image);
+        let sound = file(&seen, "TX0001.CSV");
+        assert!(sound.whole, "{kind:?}");
+        assert_eq!(read_all(&sound.over(&Patched::whole(&image.bytes))), export(40));
+        assert!(codes(&seen).contains(&"chain-cross-linked"));
+    }
 }
 
 /// A deleted folder still lists what it held, as long as nothing else was written there.

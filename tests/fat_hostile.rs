@@ -172,3 +172,19 @@ fn deleted_entries_over_one_free_stretch_do_no_harm() {
     assert!(deleted.clone().count() > 40);
     assert!(deleted.clone().all(|file| !file.whole && file.bytes_had() < image.bytes.len() as u64));
 }
+
+/// At fifty places of a long file the second table takes another cluster and comes back: there are dozens of ways of equal
+/// length, and no more of them is read than is worth while.
+#[test]
+fn a_file_with_dozens_of_ways_is_not_compared_for_ever() {
+    let mut image = FatImage::blank(FatType::Fat16);
+    image.write("LONG.CSV", &export(30_000));
+    let first = image.first_cluster(b"LONG    CSV");
+    for number in 0..50 {
+        let (place, spare) = (first + 20 * number, 4_000 + number);
+        image.link(1, place, spare as u32);
+        image.link_both(spare, place as u32 + 2);
+    }
+    let seen = assert_harmless(&Patched::whole(&image.bytes), "dozens of ways");
+    assert!(seen.findings.iter().any(|finding| finding.code == "fat-copies-differ"));
+}

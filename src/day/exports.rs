@@ -30,7 +30,10 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     for candidate in &candidates {
         if candidate.file.bytes_had() > 0 {
             let read = candidate.read(reading, &mut left);
-            exports.extend(taken(read, exports.len() + 1, notes));
+            let export = taken(read, exports.len() + 1, notes);
+            let protected = export.as_ref().filter(|_| candidate.file.read_only && candidate.is_live());
+            notes.findings.extend(protected.map(export::findings::read_only));
+            exports.extend(export);
         }
     }
     tell_without_bytes(&candidates, &exports, notes);

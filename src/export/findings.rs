@@ -8,7 +8,7 @@ use crate::units::LineNo;
 mod files;
 mod rows;
 
-pub use files::{no_bytes, no_export, no_header};
+pub use files::{no_bytes, no_export, no_header, read_only};
 
 kinds! {
     /// No export was found.
@@ -22,6 +22,20 @@ kinds! {
     /// What to do: check that this is the stick of the sale; then run `counterfoil examine` on it, which says whether the
     /// indicator could write to it and what was deleted.
     NO_EXPORT = "no-export";
+
+    /// An export is protected against writing.
+    ///
+    /// An indicator cannot add rows to a file that is marked as not to be written. It reports an error, or goes on without
+    /// storing; weighings since the mark was set may be missing. A switch on the stick itself does the same and leaves no
+    /// trace on it.
+    ///
+    /// How we know: the mark in the folder's entry of the file.
+    ///
+    /// What to do: look for a switch on the stick; take a fresh stick for the next sale. Compare the last transaction number
+    /// with the last ticket.
+    ///
+    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure" (attribute read-only).
+    WRITE_PROTECTED = "write-protected";
 
     /// An export was deleted; its rows can still be read.
     ///

@@ -10,7 +10,11 @@ kinds! {
     /// What it means: the computer asked the stick for bytes and got an error instead. Sticks wear out, and a bad
     /// contact does the same. What lies there is missing from everything said about this stick; rows may be among it.
     ///
-    /// How we know: the system's own answer, with the first byte concerned.
+    /// A stick may also bear marks of it: whoever wrote to it met such places and noted that, or marked pieces (clusters) as
+    /// bad. Then everything may be readable today, but the stick is wearing out.
+    ///
+    /// How we know: the system's own answer, with the first byte concerned; or the marks in the file allocation table
+    /// (Microsoft FAT Specification, 30 August 2005, "Reserved FAT Entries").
     ///
     /// What to do: try another port and another computer, and have a whole copy of the stick made. Write nothing more
     /// to this stick.

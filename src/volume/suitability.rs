@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use super::file_system::FileSystem;
-use super::findings::structure::BOOT_SECTOR_DAMAGED;
+use super::findings::structure::{BOOT_SECTOR_DAMAGED, DIRECTORY_DAMAGED};
 use super::findings::suitability::{self, Broken};
 use super::limits::Limits;
 use super::survey::{Survey, Volume};
-use crate::finding::{Finding, NotChecked};
+use crate::finding::{Finding, NotChecked, Severity};
 
 /// Whether an indicator could write to the stick.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -145,7 +145,11 @@ fn writable<'a>(
     if refuses(survey, volume) {
         return Some(false);
     }
-    let damaged = |finding: &Finding| finding.place.volume == Some(volume.index) && DAMAGE.contains(&finding.code);
+    // A folder of which only names are odd is as fit to be written to as any.
+    let hinders = |finding: &Finding| finding.code != DIRECTORY_DAMAGED.code || finding.severity == Severity::Fault;
+    let damaged = |finding: &Finding| {
+        finding.place.volume == Some(volume.index) && DAMAGE.contains(&finding.code) && hinders(finding)
+    };
     if survey.findings.iter().any(damaged) || volume.file_system == FileSystem::Blank { None } else { verdict }
 }
 

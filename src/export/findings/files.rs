@@ -1,6 +1,7 @@
-//! What files show of which no row could be read.
+//! What files as a whole show, also those of which no row could be read.
 
-use super::{EXPORT_EMPTY, EXPORT_ZERO_FILLED, NO_EXPORT};
+use super::{EXPORT_EMPTY, EXPORT_ZERO_FILLED, NO_EXPORT, WRITE_PROTECTED};
+use crate::export::model::Export;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity};
 
 /// No export on any source.
@@ -35,4 +36,17 @@ pub fn no_header(source: &str, volume: Option<usize>, path: &str, size_bytes: u6
         .at(Place { volume, ..Place::source(source) })
         .next_step("Take the weighings of that time from their paper tickets.")
         .before_you_act(COPY_FIRST)
+}
+
+/// An export that is marked as not to be written.
+#[must_use]
+pub fn read_only(export: &Export) -> Finding {
+    let name = export.name();
+    Finding::new(&WRITE_PROTECTED, Severity::Caution, format!("{name} is marked as not to be written"))
+        .detail("An indicator cannot add rows to it. Weighings since it was marked may be missing from it.")
+        .evidence("mark in its folder", "read-only")
+        .at(Place { volume: export.volume, export: Some(export.id.clone()), ..Place::source(&export.source) })
+        .next_step(
+            "Compare the last transaction number in it with the last ticket. Use a fresh stick for the next sale.",
+        )
 }

@@ -71,7 +71,7 @@ fn differing_fields(main: &BootSector, copy: &BootSector) -> Vec<String> {
 
 /// How much of what a boot sector says is found where it says: the beginnings of the tables, the root directory, and room.
 fn evidence(window: &Window, boot: &BootSector) -> u32 {
-    let tables = (0..boot.tables).filter(|number| begins_table(window, boot, *number)).count();
+    let tables = tables_begun(window, boot);
     let root = boot.root_sector() * u64::from(boot.bytes_per_sector);
     let root = if boot.fat32_layout { boot.cluster_offset(boot.root_cluster) } else { root };
     let volume = directory::Volume { wide: boot.fat32_layout, has: &|cluster| cluster >= 2, root: true };
@@ -83,17 +83,21 @@ fn evidence(window: &Window, boot: &BootSector) -> u32 {
     if tables == 0 && !named {
         return 0;
     }
-    2 * u32::try_from(tables).unwrap_or(0)
+    2 * tables
         + points(root_in_use(window, boot), 1)
         + points(named, 2)
         + points(fits, 1)
         + points(boot.table_fits_clusters(), 2)
 }
 
-/// A table begins with the media byte and ones (FAT05 "Reserved FAT Entries").
-fn begins_table(window: &Window, boot: &BootSector, number: u32) -> bool {
-    let head = window.bytes::<4>(boot.table_offset(number));
-    is_media_byte(u8_at(&head, 0)) && u8_at(&head, 1) == 0xFF
+/// How many tables begin where they should, with a media byte and ones (FAT05 "Reserved FAT Entries"). It should be the
+/// boot sector's own media byte; no place follows from which one it is.
+pub(super) fn tables_begun(window: &Window, boot: &BootSector) -> u32 {
+    let begins = |number: &u32| {
+        let head = window.bytes::<4>(boot.table_offset(*number));
+        is_media_byte(u8_at(&head, 0)) && u8_at(&head, 1) == 0xFF
+    };
+    (0..boot.tables).filter(begins).fold(0, |count, _| count + 1)
 }
 
 fn root_in_use(window: &Window, boot: &BootSector) -> bool {

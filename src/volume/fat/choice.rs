@@ -4,19 +4,21 @@ use crate::volume::stored::Extent;
 use crate::volume::window::Window;
 
 /// So much of a file is compared, in bytes (1 MiB).
-const COMPARED_BYTES: u64 = 1 << 20;
+pub(super) const COMPARED_BYTES: u64 = 1 << 20;
+
+/// So much of a volume is compared in all, in bytes (64 MiB, and no more than it has): thousands of files may each have dozens of ways.
+pub(super) const ALL_COMPARED_BYTES: u64 = 64 << 20;
 
 /// The marks that stand between the fields of a row.
 const DELIMITERS: [u8; 4] = [b',', b';', b'\t', b'|'];
 
-/// How many bytes from the start of a file belong to rows that are alike: text, with as many fields as most rows have. A
+/// How many bytes of these, which begin a file, belong to rows that are alike: text, with as many fields as most rows have. A
 /// chain that goes on in a wrong cluster breaks off in the middle of a row, and the row that results is not like the others.
 pub(super) fn text_reach(window: &Window, extents: &[Extent]) -> u64 {
     let mut bytes = Vec::new();
     for extent in extents {
-        let left = COMPARED_BYTES.saturating_sub(bytes.len() as u64).min(extent.length);
         let from = bytes.len();
-        bytes.resize(from + usize::try_from(left).unwrap_or(0), 0);
+        bytes.resize(from + usize::try_from(extent.length).unwrap_or(0), 0);
         let at = extent.medium_offset.saturating_sub(window.on_medium(0));
         window.read(at, bytes.get_mut(from..).unwrap_or_default());
     }

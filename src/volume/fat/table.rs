@@ -158,16 +158,6 @@ impl Table {
         // The other bits are those of an end mark; where they are not, this is no entry 1 but damage.
         (flags | open | error >= end).then_some(Marks { left_open: flags & open == 0, hard_error: flags & error == 0 })
     }
-
-    /// Whether entry 0 repeats the media byte, as it must (FAT05 "Reserved FAT Entries").
-    pub(super) fn repeats_media(&self, media: u8) -> bool {
-        let ones = match self.kind {
-            FatKind::Fat12 => 0xF00,
-            FatKind::Fat16 => 0xFF00,
-            FatKind::Fat32 => 0x0FFF_FF00,
-        };
-        self.entries.first() == Some(&(ones | u32::from(media)))
-    }
 }
 
 /// What a volume's table says of its last use.

@@ -10,8 +10,9 @@ use claims::Claims;
 use files::Pending;
 
 use super::boot::BootSector;
-use super::boot_copies::FatBoot;
+use super::boot_copies::{FatBoot, tables_begun};
 use super::chain::{Follower, Stop};
+use super::choice::ALL_COMPARED_BYTES;
 use super::table::{Difference, MAX_CLUSTERS, Tables};
 use crate::finding::NotChecked;
 use crate::volume::little_endian::u32_at;
@@ -80,6 +81,8 @@ pub(in crate::volume) struct DirectoryFault {
     pub path: String,
     /// What is wrong, in plain words.
     pub what: String,
+    /// Whether it concerns names alone: the files are read all the same.
+    pub names_only: bool,
 }
 
 /// A folder without room.
@@ -136,8 +139,8 @@ pub(in crate::volume) struct FatVolume {
     pub bad_clusters: u64,
     /// Whether a writer left the mark of having met a place that could not be read or written.
     pub hard_error: bool,
-    /// Whether the table's first entry contradicts the boot sector.
-    pub media_differs: bool,
+    /// Whether nothing that begins like a table stands where the boot sector says.
+    pub no_table_begins: bool,
     /// Live files whose date is that of a clock that was never set.
     pub clock_not_set: Vec<usize>,
     /// Live files of which a part lies beyond the end of the medium.
@@ -175,6 +178,8 @@ pub(in crate::volume) fn read(window: &Window, boot: &BootSector) -> FatVolume {
         behind_end: Vec::new(),
         deleted: Vec::new(),
         out: FatVolume::default(),
+        exact: Vec::new(),
+        compare_left: ALL_COMPARED_BYTES.min(window.available()),
         names_seen: 0,
         odd_names: Vec::new(),
         not_entered: 0,
@@ -202,6 +207,10 @@ struct Walk<'a> {
     behind_end: Vec<Pending>,
     deleted: Vec<Pending>,
     out: FatVolume,
+    /// Of each file that is listed so far, whether its chain ends where its size says.
+    exact: Vec<bool>,
+    /// How many bytes may still be read to choose between ways.
+    compare_left: u64,
     /// How many names were looked at.
     names_seen: usize,
     /// Folders with names that hold letters writers do not put there, and how many.
@@ -221,7 +230,7 @@ impl Walk<'_> {
         self.out.recorded_free = self.recorded_free();
         self.out.difference = self.tables.difference().filter(|_| complete);
         self.out.bad_clusters = table.bad();
-        self.out.media_differs = complete && !table.repeats_media(boot.media);
+        self.out.no_table_begins = complete && tables_begun(self.window, boot) == 0;
         let by_table = table.marks().filter(|_| complete);
         self.out.dirty = Some(boot.state & 1 != 0 || by_table.is_some_and(|marks| marks.left_open));
         self.out.hard_error = boot.state & 2 != 0 || by_table.is_some_and(|marks| marks.hard_error);

@@ -1,4 +1,4 @@
-//! What keeps a volume from taking more rows though it is sound: no room in a folder, protected files, a wrong record.
+//! What keeps a volume from taking more rows though it is sound: no room in a folder or file, a wrong record.
 
 use super::Context;
 use crate::finding::words::bytes;
@@ -31,20 +31,6 @@ kinds! {
     /// Source: Microsoft FAT Specification, 30 August 2005, "File Allocation".
     FOLDER_FULL = "folder-full";
 
-    /// Something on the stick is protected against writing.
-    ///
-    /// What it means: an indicator cannot add rows to a file that is marked as not to be written. It reports an error, or
-    /// goes on without storing; weighings since the mark was set may be missing. A switch on the stick itself does the same
-    /// and leaves no trace on it.
-    ///
-    /// How we know: the mark in the folder's entry of the file.
-    ///
-    /// What to do: look for a switch on the stick; take a fresh stick for the next sale. Compare the last transaction number
-    /// with the last ticket.
-    ///
-    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure" (attribute read-only).
-    WRITE_PROTECTED = "write-protected";
-
     /// A file is nearly as large as this format allows.
     ///
     /// What it means: on FAT no file can hold 4 GiB (4,294,967,295 bytes is the most). Once there, the indicator cannot add
@@ -73,7 +59,7 @@ kinds! {
 
 /// Everything that stands in the way of further rows.
 pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
-    [root_full(context), folder_full(context), read_only(context), near_size_limit(context), free_count(context)]
+    [root_full(context), folder_full(context), near_size_limit(context), free_count(context)]
         .into_iter()
         .flatten()
         .collect()
@@ -109,28 +95,6 @@ fn folder_full(context: &Context) -> Option<Finding> {
             .at(context.place.clone())
             .next_step("Copy the stick, then use a freshly formatted FAT32 one.")
             .before_you_act(COPY_FIRST),
-    )
-}
-
-fn read_only(context: &Context) -> Option<Finding> {
-    let marked = || context.volume.files.iter().filter(|file| file.read_only && file.state == FileState::Live);
-    let first = marked().next()?.path.as_deref().unwrap_or("a file without a name");
-    let count = marked().count();
-    let title = match count {
-        1 => format!("“{first}” is marked as not to be written"),
-        _ => format!("{count} files are marked as not to be written"),
-    };
-    Some(
-        Finding::new(&WRITE_PROTECTED, Severity::Caution, title)
-            .detail(
-                "An indicator cannot add rows to such a file. Weighings since it was marked may be missing from it.",
-            )
-            .evidence("files marked as read-only", count)
-            .evidence("first of them", first)
-            .at(context.place.clone())
-            .next_step(
-                "Compare the last transaction number in it with the last ticket. Use a fresh stick for the next sale.",
-            ),
     )
 }
 

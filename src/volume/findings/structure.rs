@@ -162,7 +162,8 @@ pub(in crate::volume) fn boot_sector_lost(place: &Place, window: &Window, seen: 
 
 fn copies_differ(context: &Context) -> Option<Finding> {
     let difference = context.walked.difference?;
-    let served = context.volume.files.iter().filter(|file| file.by_second_table).count();
+    let served = || context.volume.files.iter().filter(|file| file.by_second_table);
+    let first = served().next().map(|file| file.path.as_deref().unwrap_or("a file without a name"));
     let lost = context.volume.files.iter().any(|file| file.state == FileState::Live && !file.whole);
     let severity = if lost { Severity::Fault } else { Severity::Caution };
     Some(
@@ -172,7 +173,8 @@ fn copies_differ(context: &Context) -> Option<Finding> {
             )
             .evidence("entries that differ", difference.count)
             .evidence("first cluster concerned", difference.first)
-            .evidence("files read by the second table", served)
+            .evidence("files read by the second table", served().count())
+            .evidence("first of them", first.unwrap_or("none"))
             .evidence("folders read by the second table", context.walked.folders_by_second_table)
             .at(context.place.clone())
             .next_step("Use the rows listed here. Prepare a fresh stick rather than repairing this one.")
@@ -185,29 +187,26 @@ const MAX_EVIDENCE: usize = 8;
 
 /// One finding for each damaged folder.
 pub(super) fn directories(context: &Context) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = Vec::new();
-    let mut last: Option<&str> = None;
-    for DirectoryFault { path, what } in &context.walked.directory_faults {
-        match findings.pop() {
-            Some(finding) if last == Some(path) && finding.evidence.len() >= MAX_EVIDENCE => findings.push(finding),
-            Some(finding) if last == Some(path) => findings.push(finding.evidence("what is wrong", what)),
-            earlier => {
-                findings.extend(earlier);
-                findings.push(directory(context, path).evidence("what is wrong", what));
-            }
-        }
-        last = Some(path);
-    }
-    findings
+    let faults = &context.walked.directory_faults;
+    let of_one_folder = faults.chunk_by(|one, next| one.path == next.path && one.names_only == next.names_only);
+    of_one_folder.filter_map(|faults| directory(context, faults)).collect()
 }
 
-fn directory(context: &Context, path: &str) -> Finding {
+fn directory(context: &Context, faults: &[DirectoryFault]) -> Option<Finding> {
+    let DirectoryFault { path, names_only, .. } = faults.first()?;
     let name = if path.is_empty() { "The root folder".to_owned() } else { format!("The folder “{path}”") };
-    Finding::new(&DIRECTORY_DAMAGED, Severity::Fault, format!("{name} is damaged"))
-        .detail("Files that were listed there may be missing from what is shown. Their content is most likely still on the stick.")
-        .at(context.place.clone())
-        .next_step("Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets.")
-        .before_you_act(COPY_FIRST)
+    let finding = if *names_only {
+        Finding::new(&DIRECTORY_DAMAGED, Severity::Caution, format!("{name} has names that cannot be right"))
+            .detail("The files are read all the same, but one may be shown under another name than it was given. A computer and an indicator that write long names differently leave such traces too.")
+            .next_step("Compare the names here with those you expect, and the last transaction number with the last ticket.")
+    } else {
+        Finding::new(&DIRECTORY_DAMAGED, Severity::Fault, format!("{name} is damaged"))
+            .detail("Files that were listed there may be missing from what is shown. Their content is most likely still on the stick.")
+            .next_step("Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets.")
+    };
+    let listed = faults.iter().take(MAX_EVIDENCE);
+    let finding = listed.fold(finding, |finding, fault| finding.evidence("what is wrong", &fault.what));
+    Some(finding.at(context.place.clone()).before_you_act(COPY_FIRST))
 }
 
 fn left_open(context: &Context) -> Option<Finding> {
@@ -250,16 +249,15 @@ pub(in crate::volume) fn with_cut_files(finding: Finding, context: &Context) -> 
     finding.evidence("files cut off", cut.len()).evidence("first of them", context.path(*first))
 }
 
-/// The table's first entry repeats a byte of the first sector; where it does not, one of them is damaged.
+/// Where no table stands where the first sector says, one of the two is damaged.
 fn contradicts(context: &Context) -> Option<Finding> {
-    if !context.walked.media_differs || !context.boot.faults.is_empty() {
+    if !context.walked.no_table_begins || !context.boot.faults.is_empty() {
         return None;
     }
     Some(
         Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Caution, "The first sector of the stick and its table do not agree")
-            .detail("The first sector says how the stick is laid out, and the table must begin with one of its bytes. It does not: one of the two is damaged, and files may be read from wrong places.")
-            .evidence("media byte in the first sector", format!("{:02X}", context.boot.sector.media))
-            .evidence("first entry of the table", "another")
+            .detail("The first sector says where the table stands that leads from piece to piece of a file. What stands there does not begin as such a table must: one of the two is damaged, and files may be read from wrong places.")
+            .evidence("table should begin at", format!("byte {} of the volume", context.boot.sector.table_offset(0)))
             .at(context.place.clone())
             .next_step("Compare the rows with the tickets before you use them. Copy the whole stick and use a fresh one from now on.")
             .before_you_act(COPY_FIRST),

@@ -1,7 +1,9 @@
 //! Files: where the bytes of each lie.
 
+use std::cmp::Reverse;
+
 use super::super::chain::{Chain, Stop, extents};
-use super::super::choice::text_reach;
+use super::super::choice::{COMPARED_BYTES, text_reach};
 use super::super::directory::Entry;
 use super::claims::Shared;
 use super::folders::Folder;
@@ -18,12 +20,10 @@ pub(super) struct Pending {
 /// Where a file's bytes lie, and what is wrong with that.
 struct Placed {
     chain: Chain,
-    /// What is wrong with the chain that the first table gives.
+    /// What is wrong with the chain that is taken first where the tables leave a choice.
     wrong: Option<Chained>,
     /// Whether the chain ends where the recorded size says.
     exact: bool,
-    /// Whether the tables leave a choice.
-    disputed: bool,
 }
 
 impl Walk<'_> {
@@ -33,30 +33,36 @@ impl Walk<'_> {
         let pending = std::mem::take(&mut self.pending);
         let first_index = self.out.files.len();
         let ways: Vec<Vec<Chain>> = pending.iter().map(|file| self.ways(&file.entry)).collect();
-        let mut placed: Vec<Placed> =
-            pending.iter().zip(ways.iter()).map(|(file, ways)| self.choose(&file.entry, ways)).collect();
         let mut shared: Vec<(usize, Shared)> = Vec::new();
-        let mut order: Vec<usize> = (0..placed.len()).collect();
-        order.sort_by_key(|index| placed.get(*index).map(|placed| (placed.disputed, !placed.exact)));
-        for index in order {
-            let (Some(file), Some(ways), Some(place)) = (pending.get(index), ways.get(index), placed.get_mut(index))
-            else {
-                continue;
-            };
-            if place.disputed {
-                *place = self.choose(&file.entry, ways);
-            }
-            let owner = Owner::File(first_index + index);
-            shared.extend(self.claims.claim(&place.chain, owner).map(|shared| (index, shared)));
+        let mut chosen: Vec<(usize, Placed)> = Vec::new();
+        for index in self.claiming_order(&pending, &ways) {
+            let (Some(file), Some(ways)) = (pending.get(index), ways.get(index)) else { continue };
+            let place = self.choose(&file.entry, ways);
+            let claimed = self.claims.claim(&place.chain, Owner::File(first_index + index));
+            shared.extend(claimed.map(|shared| (first_index + index, shared)));
+            chosen.push((index, place));
         }
-        let sound: Vec<bool> = placed.iter().map(|placed| placed.exact).collect();
-        for (index, (file, place)) in pending.into_iter().zip(placed).enumerate() {
-            self.add_live(first_index + index, file, place);
+        chosen.sort_by_key(|(index, _)| *index);
+        for (file, (_, place)) in pending.into_iter().zip(chosen) {
+            self.add_placed(file, place);
         }
         shared.sort_by_key(|(index, _)| *index);
         for (index, shared) in shared {
-            self.add_crossed(first_index, index, &shared, &sound);
+            self.add_crossed(index, &shared);
         }
+    }
+
+    /// Files with one way first, and of these the ones that end where their size says.
+    fn claiming_order(&self, pending: &[Pending], ways: &[Vec<Chain>]) -> Vec<usize> {
+        let key = |index: &usize| {
+            let (Some(file), Some(ways)) = (pending.get(*index), ways.get(*index)) else { return (true, true) };
+            let disputed = ways.len() > 1 || ways.iter().any(|way| way.second_links > 0);
+            let needed = self.needed(&file.entry);
+            (disputed, !ways.iter().any(|way| is_exact(way, needed)))
+        };
+        let mut order: Vec<usize> = (0..pending.len()).collect();
+        order.sort_by_key(key);
+        order
     }
 
     fn ways(&mut self, entry: &Entry) -> Vec<Chain> {
@@ -75,35 +81,38 @@ impl Walk<'_> {
         let Some(first) = ways.first() else {
             let empty = needed == 0;
             let wrong = (!empty).then_some(Chained::Stopped(Stop::Outside { after: None, named: 0 }));
-            return Placed { chain: Chain::new(), wrong, exact: empty, disputed: false };
+            return Placed { chain: Chain::new(), wrong, exact: empty };
         };
         self.out.names_outside |= ways.iter().any(|way| matches!(way.stop, Stop::Outside { .. }));
         let rank = |chain: &Chain| {
-            let sound = u8::from(chain.is_sound() && chain.clusters >= needed);
-            let exact = u8::from(sound == 1 && chain.clusters == needed);
+            let sound = chain.is_sound() && chain.clusters >= needed;
+            let exact = is_exact(chain, needed);
             let had = chain.clusters.min(needed);
-            (sound, exact, std::cmp::Reverse(self.claims.taken(chain)), had)
+            (sound, exact, Reverse(self.claims.taken(chain)), had)
         };
         let best = ways.iter().map(rank).max();
         let equal: Vec<&Chain> = ways.iter().filter(|way| Some(rank(way)) == best).collect();
         let chosen = if let [only] = equal[..] { only } else { self.longest_text(&equal, entry).unwrap_or(first) };
-        Placed {
-            chain: chosen.clone(),
-            wrong: wrong_with(first, needed),
-            exact: chosen.is_sound() && chosen.clusters == needed,
-            disputed: ways.len() > 1 || first.second_links > 0,
-        }
+        Placed { chain: chosen.clone(), wrong: wrong_with(first, needed), exact: is_exact(chosen, needed) }
     }
 
-    fn longest_text<'b>(&self, ways: &[&'b Chain], entry: &Entry) -> Option<&'b Chain> {
-        let reach =
-            |way: &Chain| text_reach(self.window, &extents(self.window, self.boot, way, u64::from(entry.size)).0);
-        ways.iter().copied().max_by_key(|way| (reach(way), std::cmp::Reverse(way.second_links)))
+    /// The longest text; of equals, and once as much was compared as is worth while, the most links of the first table.
+    fn longest_text<'b>(&mut self, ways: &[&'b Chain], entry: &Entry) -> Option<&'b Chain> {
+        let size = u64::from(entry.size).min(COMPARED_BYTES);
+        let all = size.saturating_mul(ways.len() as u64);
+        let compared = self.compare_left.checked_sub(all);
+        self.compare_left = compared.unwrap_or(0);
+        let reach = |way: &Chain| match compared {
+            Some(_) => text_reach(self.window, &extents(self.window, self.boot, way, size).0),
+            None => 0,
+        };
+        ways.iter().copied().max_by_key(|way| (reach(way), Reverse(way.second_links)))
     }
 
-    fn add_live(&mut self, index: usize, file: Pending, place: Placed) {
+    fn add_placed(&mut self, file: Pending, place: Placed) {
+        let index = self.out.files.len();
         let needed = self.needed(&file.entry);
-        let Placed { chain, wrong, .. } = place;
+        let Placed { chain, wrong, exact } = place;
         let mut stored = self.stored(&file, &chain);
         stored.by_second_table = chain.second_links > 0;
         if chain.clusters >= needed && !stored.whole {
@@ -113,27 +122,21 @@ impl Walk<'_> {
             self.out.clock_not_set.push(index);
         }
         self.out.files.push(stored);
-        // Where a link of the second table served, the first one's chain is what is wrong, whatever its length.
-        let by_second = || (chain.second_links > 0).then_some(Chained::Short { had: chain.clusters, needed });
-        if let Some(what) = wrong.or_else(|| by_second().filter(|_| chain.clusters != needed)) {
-            self.out.problems.push(Problem { file: index, what });
-        }
+        self.exact.push(exact);
+        self.out.problems.extend(wrong.map(|what| Problem { file: index, what }));
     }
 
-    /// Two files cannot share a cluster. Where one of them ends exactly where its size says and the other does not, the
-    /// cluster is taken for the first one's; otherwise either may have bytes of the other.
-    fn add_crossed(&mut self, first_index: usize, index: usize, shared: &Shared, sound: &[bool]) {
+    /// Two files cannot share a cluster. Where the one that claimed it first ends exactly where its size says and the other
+    /// does not, it is taken for the first one's; otherwise either may have bytes of the other.
+    fn add_crossed(&mut self, index: usize, shared: &Shared) {
         let Shared { cluster, with } = *shared;
-        let place = first_index + index;
-        self.out.problems.push(Problem { file: place, what: Chained::Crossed { with, cluster } });
-        let is_sound = |index: usize| sound.get(index).copied().unwrap_or(false);
+        self.out.problems.push(Problem { file: index, what: Chained::Crossed { with, cluster } });
+        let is_exact = |index: usize| self.exact.get(index).copied().unwrap_or(false);
         let other = match with {
-            Owner::File(other) => Some(other),
+            Owner::File(other) => Some(other).filter(|other| is_exact(index) || !is_exact(*other)),
             Owner::Folder(_) => None,
         };
-        let other_sound = other.is_none_or(|other| other.checked_sub(first_index).is_some_and(is_sound));
-        let both = [Some(place), other.filter(|_| is_sound(index) || !other_sound)];
-        for place in both.into_iter().flatten() {
+        for place in [Some(index), other].into_iter().flatten() {
             if let Some(file) = self.out.files.get_mut(place) {
                 file.whole = false;
             }
@@ -159,16 +162,15 @@ impl Walk<'_> {
                 continue;
             }
             self.tell_false_end(&file.path, "file", &file.entry.name);
-            let index = self.out.files.len();
-            self.claims.claim(&place.chain, Owner::File(index));
-            self.add_live(index, file, place);
+            self.claims.claim(&place.chain, Owner::File(self.out.files.len()));
+            self.add_placed(file, place);
         }
     }
 
     fn tell_false_end(&mut self, path: &str, what: &str, name: &str) {
         let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
         let what = format!("the mark of its end stands before the {what} “{name}”");
-        self.out.directory_faults.push(DirectoryFault { path: folder, what });
+        self.out.directory_faults.push(DirectoryFault { path: folder, what, names_only: false });
     }
 
     pub(super) fn stored(&self, file: &Pending, chain: &Chain) -> StoredFile {
@@ -200,4 +202,9 @@ fn wrong_with(chain: &Chain, needed: u64) -> Option<Chained> {
         Stop::End => None,
         stop => Some(Chained::Stopped(stop)),
     }
+}
+
+/// Whether a chain ends where the recorded size says.
+fn is_exact(chain: &Chain, needed: u64) -> bool {
+    chain.is_sound() && chain.clusters == needed
 }

@@ -131,8 +131,13 @@ impl Walk<'_> {
         if ways.len() == 1 {
             return ways.pop().unwrap_or_else(Chain::new);
         }
+        let all =
+            ways.iter().map(|way| way.clusters.saturating_mul(self.boot.cluster_bytes()).min(MAX_DIRECTORY_BYTES));
+        let compared = self.compare_left.checked_sub(all.fold(0, u64::saturating_add));
+        self.compare_left = compared.unwrap_or(0);
         let rank = |way: &Chain| {
-            let listing = self.list(&self.bytes_of(way).0, folder.depth == 0);
+            let bytes = compared.map(|_| self.bytes_of(way).0).unwrap_or_default();
+            let listing = self.list(&bytes, folder.depth == 0);
             let entries = listing.entries.len();
             let first = std::cmp::Reverse(way.second_links);
             (
@@ -178,10 +183,11 @@ impl Walk<'_> {
         }
         if listing.stray_slots > 0 {
             let what = format!("parts of long names that belong to no file in it: {}", listing.stray_slots);
-            self.fault(folder, what);
+            self.name_fault(&folder.path, what);
         }
         if listing.impossible_names > 0 {
-            self.fault(folder, format!("names that are there twice, or not allowed: {}", listing.impossible_names));
+            let what = format!("names that are there twice, or not allowed: {}", listing.impossible_names);
+            self.name_fault(&folder.path, what);
         }
         let live = listing.entries.iter().filter(|entry| !entry.deleted);
         let odd = live.clone().filter(|entry| entry.short.is_odd()).count();
@@ -225,16 +231,18 @@ impl Walk<'_> {
     pub(super) fn tell_odd_names(&mut self) {
         let odd: usize = self.odd_names.iter().map(|(_, count)| count).sum();
         if odd * 2 < self.names_seen {
-            let faults = std::mem::take(&mut self.odd_names).into_iter().map(|(path, count)| DirectoryFault {
-                path,
-                what: format!("names with letters that no writer puts there: {count}"),
-            });
-            self.out.directory_faults.extend(faults);
+            for (path, count) in std::mem::take(&mut self.odd_names) {
+                self.name_fault(&path, format!("names with letters that no writer puts there: {count}"));
+            }
         }
     }
 
+    fn name_fault(&mut self, path: &str, what: String) {
+        self.out.directory_faults.push(DirectoryFault { path: path.to_owned(), what, names_only: true });
+    }
+
     fn fault(&mut self, folder: &Folder, what: String) {
-        self.out.directory_faults.push(DirectoryFault { path: folder.path.clone(), what });
+        self.out.directory_faults.push(DirectoryFault { path: folder.path.clone(), what, names_only: false });
     }
 }
 

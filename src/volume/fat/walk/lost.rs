@@ -1,12 +1,11 @@
 //! Clusters that are in use but belong to no file, and folders among them.
 
-use std::collections::HashSet;
-
 use super::super::choice::is_text;
 use super::super::directory::Entry;
 use super::super::table::Link;
 use super::folders::Folder;
 use super::{Lost, Walk};
+use crate::finding::NotChecked;
 use crate::volume::stored::FileState;
 
 /// So many lost chains are looked into; each costs a read.
@@ -27,17 +26,31 @@ impl Walk<'_> {
             heads = self.lost_heads();
         }
         self.count_lost(&heads);
+        let more = heads.len().saturating_sub(MAX_LOOKED_INTO);
+        if more > 0 {
+            self.out.not_checked.push(NotChecked::new(
+                format!("what {more} further chains without a file hold"),
+                format!("only the first {MAX_LOOKED_INTO} are looked into"),
+            ));
+        }
     }
 
     /// The first cluster of every chain in use without an owner: no other such cluster leads to it.
     fn lost_heads(&self) -> Vec<u32> {
-        let lost: Vec<u32> = self.clusters().filter(|cluster| self.is_lost(*cluster)).collect();
-        let next = |cluster: &u32| match self.tables.first.link(*cluster) {
-            Link::Next(next) => Some(next),
-            _ => None,
-        };
-        let led_to: HashSet<u32> = lost.iter().filter_map(next).collect();
-        lost.into_iter().filter(|cluster| !led_to.contains(cluster)).collect()
+        let mut lost: Vec<u32> = self.clusters().filter(|cluster| self.is_lost(*cluster)).collect();
+        if lost.is_empty() {
+            return lost;
+        }
+        let mut led_to = vec![false; self.tables.first.len()];
+        for cluster in &lost {
+            if let Link::Next(next) = self.tables.first.link(*cluster)
+                && let Some(place) = led_to.get_mut(next as usize)
+            {
+                *place = true;
+            }
+        }
+        lost.retain(|cluster| led_to.get(*cluster as usize) == Some(&false));
+        lost
     }
 
     fn clusters(&self) -> impl Iterator<Item = u32> + use<> {
