@@ -84,7 +84,8 @@ kinds! {
     /// How we know: every cluster was marked with the file or folder that uses it; these are left over.
     ///
     /// What to do: copy the whole stick and keep the copy; the rows may still be on it. Compare the last transaction
-    /// number with the last ticket.
+    /// number with the last ticket. Files of a folder whose own entry is gone are listed as lost; with --accept-recovered
+    /// their drafts count.
     ///
     /// Source: Microsoft FAT Specification, 30 August 2005, "FAT Data Structure".
     LOST_CLUSTERS = "lost-clusters";
@@ -302,10 +303,16 @@ pub(super) fn lost(context: &Context) -> Option<Finding> {
             .evidence("folders whose own entry is gone, listed here all the same", lost.folders)
             .evidence("first cluster concerned", lost.first.map_or_else(|| "none".to_owned(), |first| first.to_string()))
             .at(context.place.clone())
-            .next_step("Compare the last transaction number with the last ticket. Copy the whole stick and keep the copy: the missing rows may still be on it.")
+            .next_step(if lost.folders > 0 { FOUND_IN_FOLDERS } else { MAY_STILL_BE_THERE })
             .before_you_act(COPY_FIRST),
     )
 }
+
+/// What to do where the lost pieces have no names.
+const MAY_STILL_BE_THERE: &str = "Compare the last transaction number with the last ticket. Copy the whole stick and keep the copy: the missing rows may still be on it.";
+
+/// What to do where whole folders were found again.
+const FOUND_IN_FOLDERS: &str = "The files of such a folder are listed here as lost, and their drafts are not counted. Compare them with the paper tickets; if they belong to the day, run saleday with --accept-recovered.";
 
 fn clock(context: &Context) -> Option<Finding> {
     let first = context.walked.clock_not_set.first()?;
