@@ -138,8 +138,8 @@ fn help_fits_eighty_columns() {
 
 #[test]
 fn the_manual_pages_of_stick_and_ledger_answer_the_same_questions() {
-    let [structure, room, chains, suitability] = volume::findings::KINDS;
-    let stages = [stick::findings::KINDS, structure, room, chains, suitability, ledger::findings::KINDS];
+    let [structure, room, chains, partitions, suitability] = volume::findings::KINDS;
+    let stages = [stick::findings::KINDS, structure, room, chains, partitions, suitability, ledger::findings::KINDS];
     for kind in stages.into_iter().flatten() {
         for part in ["\n\nWhat it means: ", "\n\nHow we know: ", "\n\nWhat to do: "] {
             assert!(kind.manual().contains(part), "{} lacks {part:?}", kind.code);

@@ -6,12 +6,13 @@ use crate::{draft, export, ledger, reconcile, sequence, stick, ticket, volume};
 /// Every kind of finding, in the order of the flow.
 #[must_use]
 pub fn catalogue() -> Vec<Kind> {
-    let [structure, room, chains, suitability] = volume::findings::KINDS;
+    let [structure, room, chains, partitions, suitability] = volume::findings::KINDS;
     let stages = [
         stick::findings::KINDS,
         structure,
         room,
         chains,
+        partitions,
         suitability,
         export::findings::KINDS,
         draft::findings::KINDS,

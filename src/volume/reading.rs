@@ -44,12 +44,13 @@ pub fn survey(source: &dyn ByteSource, source_id: &str) -> Survey {
 }
 
 fn finish(out: &mut Survey, layout: &Layout) {
-    if layout.extended {
-        out.not_checked.push(NotChecked::new(
-            "partitions inside an extended partition",
-            "indicators write to the first primary partition; extended ones are not read",
-        ));
-    }
+    out.findings.extend(findings::table_damaged(&out.source_id, layout));
+    out.not_checked.extend(layout.reserved.iter().map(|at| {
+        NotChecked::new(
+            format!("the partition at byte {at}"),
+            "Windows keeps it free; such a partition never holds files",
+        )
+    }));
     out.sector_bytes = out.sector_bytes.or_else(|| out.volumes.iter().find_map(|volume| volume.sector_bytes));
 }
 
@@ -66,6 +67,7 @@ impl Reading<'_> {
         let window = Window::new(self.source, self.slot.offset);
         let mut seen = identify::any(&window);
         let boot = seen.fat.take();
+        out.findings.extend(findings::type_contradicts(&self.place(), self.slot.stated, seen.file_system));
         let exceeds = findings::exceeds_device(&self.place(), self.slot, seen.size_bytes, self.source.size());
         let mut volume = self.volume(seen);
         match boot {
@@ -122,7 +124,9 @@ impl Reading<'_> {
             index: self.index,
             offset_bytes: Some(self.slot.offset),
             size_bytes: self.slot.size.or(seen.size_bytes).or(Some(rest)),
+            logical: self.slot.logical,
             file_system: seen.file_system,
+            recognised_by: seen.signs,
             label: seen.label,
             sector_bytes: seen.sector_bytes,
             cluster_bytes: seen.cluster_bytes,
@@ -161,7 +165,9 @@ pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
         index: 0,
         offset_bytes: None,
         size_bytes: None,
+        logical: false,
         file_system: FileSystem::Unknown,
+        recognised_by: Vec::new(),
         label: None,
         sector_bytes: None,
         cluster_bytes: None,

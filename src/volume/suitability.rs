@@ -3,11 +3,13 @@
 use serde::Serialize;
 
 use super::file_system::FileSystem;
+use super::findings::partitions::PARTITION_TABLE_DAMAGED;
 use super::findings::structure::{BOOT_SECTOR_DAMAGED, DIRECTORY_DAMAGED};
 use super::findings::suitability::{self, Broken};
+use super::findings::{several, without_table};
 use super::limits::Limits;
 use super::survey::{Survey, Volume};
-use crate::finding::{Finding, NotChecked, Severity};
+use crate::finding::{Finding, NotChecked, Place, Severity};
 
 /// Whether an indicator could write to the stick.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -35,7 +37,8 @@ pub struct Suitability {
 }
 
 /// Codes of damage that leaves it open whether an indicator still writes to the volume.
-const DAMAGE: [&str; 8] = [
+const DAMAGE: [&str; 9] = [
+    "partition-type-contradicts",
     "fat-copies-differ",
     "directory-damaged",
     "volume-exceeds-device",
@@ -63,11 +66,17 @@ pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -
         return Suitability { verdict: Verdict::Unknown, volumes, findings: Vec::new(), not_checked };
     }
     let written = |index: usize| holds_live_rows(index);
-    let any_written = survey.volumes.iter().any(|volume| written(volume.index));
+    let with_rows: Vec<usize> =
+        survey.volumes.iter().map(|volume| volume.index).filter(|index| written(*index)).collect();
+    let any_written = !with_rows.is_empty();
+    let used = used_volume(survey, limits).map(|volume| volume.index);
     let of_stick = broken_by_stick(survey, limits);
-    let mut findings: Vec<Finding> =
-        of_stick.iter().map(|broken| suitability::of_stick(survey, limits, *broken, any_written)).collect();
-    findings.extend(suitability::without_table(survey));
+    let of_whole = of_stick.iter().map(|broken| match broken {
+        Broken::Several => several(survey, used, &with_rows).at(Place::source(&survey.source_id)),
+        _ => suitability::of_stick(survey, limits, *broken, any_written),
+    });
+    let mut findings: Vec<Finding> = of_whole.collect();
+    findings.extend(without_table(survey));
     let mut volumes = Vec::new();
     for volume in &survey.volumes {
         let broken = broken_by_volume(survey, volume, limits);
@@ -76,7 +85,22 @@ pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -
         );
         volumes.push(writable(survey, volume, of_stick.iter().chain(&broken), written(volume.index)));
     }
-    Suitability { verdict: verdict(survey, &of_stick, &volumes, any_written), volumes, findings, not_checked }
+    let verdict = if used.is_some_and(|used| used > 0) {
+        // Whether the indicator passes the partitions before it over is not known.
+        verdict(survey, &of_stick, None, any_written)
+    } else {
+        verdict(survey, &of_stick, volumes.first().copied().flatten(), any_written)
+    };
+    Suitability { verdict, volumes, findings, not_checked }
+}
+
+/// The partition an indicator most likely uses: the first in the table that it can read, none inside an extended one
+/// (common practice, no source).
+fn used_volume<'a>(survey: &'a Survey, limits: &Limits) -> Option<&'a Volume> {
+    let readable = |volume: &&Volume| {
+        [&limits.file_systems, &limits.doubtful_file_systems].iter().any(|known| known.contains(&volume.file_system))
+    };
+    survey.volumes.iter().filter(|volume| !volume.logical).find(readable)
 }
 
 fn broken_by_stick(survey: &Survey, limits: &Limits) -> Vec<Broken> {
@@ -88,10 +112,11 @@ fn broken_by_stick(survey: &Survey, limits: &Limits) -> Vec<Broken> {
     if survey.partition_table.is_some_and(|table| !limits.partition_tables.contains(&table)) {
         broken.push(Broken::Table);
     }
-    if survey.volumes.iter().all(|volume| volume.file_system == FileSystem::Blank) {
+    let blank = |volume: &Volume| volume.file_system == FileSystem::Blank;
+    if survey.volumes.iter().all(blank) && !table_hides(survey) {
         broken.push(Broken::Blank);
     }
-    if survey.volumes.len() > 1 {
+    if survey.volumes.len() > 1 || survey.volumes.iter().any(|volume| volume.logical) {
         broken.push(Broken::Several);
     }
     broken
@@ -120,6 +145,12 @@ fn broken_by_volume(survey: &Survey, volume: &Volume, limits: &Limits) -> Vec<Br
     broken
 }
 
+/// Whether the partition table is damaged so that nothing may be found by it.
+fn table_hides(survey: &Survey) -> bool {
+    let hides = |finding: &Finding| finding.code == PARTITION_TABLE_DAMAGED.code && finding.severity == Severity::Fault;
+    survey.findings.iter().any(hides)
+}
+
 /// Without a sound first sector nothing opens the volume.
 fn refuses(survey: &Survey, volume: &Volume) -> bool {
     let of_volume = |finding: &&Finding| finding.place.volume == Some(volume.index);
@@ -142,7 +173,7 @@ fn writable<'a>(
             _ => return Some(false),
         }
     }
-    if refuses(survey, volume) {
+    if refuses(survey, volume) || table_hides(survey) {
         return Some(false);
     }
     // A folder of which only names are odd is as fit to be written to as any.
@@ -153,9 +184,9 @@ fn writable<'a>(
     if survey.findings.iter().any(damaged) || volume.file_system == FileSystem::Blank { None } else { verdict }
 }
 
-/// An indicator uses the first volume it finds, so that one decides.
-fn verdict(survey: &Survey, of_stick: &[Broken], volumes: &[Option<bool>], any_written: bool) -> Verdict {
-    match volumes.first().copied().flatten() {
+/// The volume that the indicator uses decides.
+fn verdict(survey: &Survey, of_stick: &[Broken], used: Option<bool>, any_written: bool) -> Verdict {
+    match used {
         Some(true) => Verdict::Ready,
         Some(false) => Verdict::NotReady,
         None if survey.volumes.is_empty() => Verdict::NotReady,

@@ -48,8 +48,12 @@ pub struct Volume {
     pub offset_bytes: Option<u64>,
     /// Its length in bytes: the partition's, or without partitions its own statement.
     pub size_bytes: Option<u64>,
+    /// Whether it stands inside an extended partition, where small machines do not look.
+    pub logical: bool,
     /// What it is formatted as.
     pub file_system: FileSystem,
+    /// The structures it was recognised by.
+    pub recognised_by: Vec<&'static str>,
     /// Its name.
     pub label: Option<String>,
     /// The bytes of a sector.

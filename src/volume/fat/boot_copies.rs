@@ -92,7 +92,7 @@ fn evidence(window: &Window, boot: &BootSector) -> u32 {
 
 /// How many tables begin where they should, with a media byte and ones (FAT05 "Reserved FAT Entries"). It should be the
 /// boot sector's own media byte; no place follows from which one it is.
-pub(super) fn tables_begun(window: &Window, boot: &BootSector) -> u32 {
+pub(in crate::volume) fn tables_begun(window: &Window, boot: &BootSector) -> u32 {
     let begins = |number: &u32| {
         let head = window.bytes::<4>(boot.table_offset(*number));
         is_media_byte(u8_at(&head, 0)) && u8_at(&head, 1) == 0xFF

@@ -14,7 +14,7 @@ mod time;
 mod walk;
 
 pub use boot::{BootSector, FatKind};
-pub(super) use boot_copies::{FatBoot, read_boot};
+pub(super) use boot_copies::{FatBoot, read_boot, tables_begun};
 pub(super) use chain::Stop;
 pub use names::{ShortName, long_name_checksum};
 pub use time::dos_date_time;

@@ -46,8 +46,13 @@ fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
     let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
     finding
         .evidence("format", volume.file_system)
+        .evidence("recognised by", recognised_by(volume))
         .evidence("formats the indicator writes", wanted.join(", "))
         .evidence("limit taken from", &limits.source)
+}
+
+fn recognised_by(volume: &Volume) -> String {
+    if volume.recognised_by.is_empty() { "nothing that is known".to_owned() } else { volume.recognised_by.join(", ") }
 }
 
 /// What to do about a stick that is laid out otherwise than indicators know.

@@ -2,6 +2,7 @@
 
 pub mod chains;
 mod formats;
+pub mod partitions;
 pub mod room;
 pub mod structure;
 pub mod suitability;
@@ -11,10 +12,11 @@ use super::survey::{Survey, Volume};
 use crate::finding::{Finding, Kind, NotChecked, Place};
 use crate::stick::ByteSource;
 
+pub(super) use partitions::{several, table_damaged, type_contradicts, without_table};
 pub(super) use structure::{boot_sector_lost, exceeds_device, with_cut_files};
 
 /// Every kind of finding of this stage, file by file.
-pub const KINDS: [&[Kind]; 4] = [structure::KINDS, room::KINDS, chains::KINDS, suitability::KINDS];
+pub const KINDS: [&[Kind]; 5] = [structure::KINDS, room::KINDS, chains::KINDS, partitions::KINDS, suitability::KINDS];
 
 /// How many damaged files, and how many damaged folders, of a volume get a finding each.
 const MAX_EACH: usize = 200;

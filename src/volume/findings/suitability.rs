@@ -47,18 +47,6 @@ kinds! {
     /// Source: common practice, no source; the header is described in the UEFI specification.
     GPT_PARTITIONED = "gpt-partitioned";
 
-    /// The stick is one volume without a partition table.
-    ///
-    /// What it means: that is allowed and common on small sticks. A few indicators expect a table. The records on it
-    /// are not affected.
-    ///
-    /// How we know: the first sector is that of a volume.
-    ///
-    /// What to do: nothing, as long as the indicator writes to it.
-    ///
-    /// Source: common practice, no source.
-    NO_PARTITION_TABLE = "no-partition-table";
-
     /// There is nothing on the stick, not even a format.
     ///
     /// What it means: it was never formatted, or wiped. Nothing can be read from it, and the indicator cannot write to
@@ -68,17 +56,6 @@ kinds! {
     ///
     /// What to do: make sure that it is the right stick; if it is, copy the whole stick before you format it as FAT32.
     BLANK_STICK = "blank-stick";
-
-    /// The stick is divided into several partitions.
-    ///
-    /// What it means: indicators use the first one. Records may stand in another one than a person looks at.
-    ///
-    /// How we know: the entries of the partition table.
-    ///
-    /// What to do: look at the files of every partition; use sticks with a single one.
-    ///
-    /// Source: common practice, no source.
-    SEVERAL_PARTITIONS = "several-partitions";
 
     /// The sectors of the stick have a size the indicator cannot use.
     ///
@@ -136,7 +113,6 @@ pub(in crate::volume) fn of_stick(survey: &Survey, limits: &Limits, broken: Brok
     match broken {
         Broken::Capacity => too_large(survey, limits, written),
         Broken::Table => gpt(survey, limits, written),
-        Broken::Several => several(survey),
         _ => Finding::new(&BLANK_STICK, Severity::Fault, "There is nothing on the stick")
             .detail("Where any format would have its marks there is nothing. The indicator cannot write to it.")
             .evidence("partition table", table_in_words(survey.partition_table))
@@ -165,21 +141,6 @@ pub(in crate::volume) fn of_volume(
     .at(place)
 }
 
-/// The note on a sound volume without a partition table.
-pub(in crate::volume) fn without_table(survey: &Survey) -> Option<Finding> {
-    let volume = survey.volumes.first().filter(|_| survey.partition_table == Some(PartitionTable::None))?;
-    if !volume.file_system.is_fat() {
-        return None;
-    }
-    Some(
-        Finding::new(&NO_PARTITION_TABLE, Severity::Note, "The stick is one volume without a partition table")
-            .detail("That is allowed, and most indicators write to it.")
-            .evidence("first sector", format!("that of a {} volume", volume.file_system))
-            .at(Place::source(&survey.source_id))
-            .next_step("Nothing, as long as the indicator writes to it."),
-    )
-}
-
 fn too_large(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     limit(
         &TOO_LARGE,
@@ -203,14 +164,6 @@ fn gpt(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     .evidence("partition table", table_in_words(survey.partition_table))
     .evidence("limit taken from", &limits.source);
     formats::reformat(finding)
-}
-
-fn several(survey: &Survey) -> Finding {
-    let formats: Vec<String> = survey.volumes.iter().map(|volume| volume.file_system.to_string()).collect();
-    Finding::new(&SEVERAL_PARTITIONS, Severity::Caution, format!("The stick has {} partitions", survey.volumes.len()))
-        .detail("Indicators use the first one, and a computer may show another. All of them were looked at here.")
-        .evidence("formats, in order", formats.join(", "))
-        .next_step("See in which partition the exports stand. Use sticks with a single partition.")
 }
 
 fn sector(survey: &Survey, volume: &Volume, limits: &Limits, written: bool) -> Finding {

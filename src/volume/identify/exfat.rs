@@ -1,29 +1,69 @@
-//! exFAT, by its main boot sector (Microsoft exFAT specification 1.00, 3.1, tables 4 and 5).
+//! exFAT, by its boot region, the checksum of it, and its copy (Microsoft exFAT specification 1.00, 3.1 and 3.4).
 
-use super::Seen;
+use super::{Seen, Signs};
 use crate::volume::file_system::FileSystem;
 use crate::volume::little_endian::{u8_at, u16_at, u32_at, u64_at};
 use crate::volume::window::Window;
 
+/// The boot sector, ten more, and one filled with the checksum of all eleven (3.1, table 3).
+const REGION_SECTORS: u64 = 12;
+
 pub(super) fn probe(window: &Window) -> Option<Seen> {
-    let sector = window.bytes::<512>(0);
+    let shift = sector_shift(&window.bytes(0))?;
+    let region = REGION_SECTORS << shift;
+    let signs = Signs::first("its boot sector")
+        .and(checksum_holds(window, 0, shift), "the checksum over its boot region")
+        .and(sector_shift(&window.bytes(region)) == Some(shift), "the copy of its boot sector");
+    Some(seen(window, 0, signs))
+}
+
+/// By the copy of the boot region alone, which follows it (3.1): twelve sectors in.
+pub(super) fn by_copy(window: &Window) -> Option<Seen> {
+    let at = |shift: &u32| REGION_SECTORS << *shift;
+    let shift = (9..=12).find(|shift| sector_shift(&window.bytes(at(shift))) == Some(*shift))?;
+    let sound = checksum_holds(window, at(&shift), shift);
+    Some(seen(
+        window,
+        at(&shift),
+        Signs::first("the copy of its boot sector").and(sound, "the checksum over that copy"),
+    ))
+}
+
+/// The power of two of a sector, if a sound boot sector is here: its name, the zeros after it and the signature; sectors of
+/// 512 to 4096 bytes (3.1.14); clusters of at most 32 MiB (3.1.15).
+fn sector_shift(sector: &[u8; 512]) -> Option<u32> {
     let named = sector.get(3..11) == Some(b"EXFAT   ") && sector.get(11..64)?.iter().all(|byte| *byte == 0);
-    if !named || !sector.ends_with(&[0x55, 0xAA]) {
-        return None;
-    }
+    let shift = u32::from(u8_at(sector, 108));
+    let sound = named && sector.ends_with(&[0x55, 0xAA]) && (9..=12).contains(&shift);
+    (sound && u32::from(u8_at(sector, 109)) <= 25 - shift).then_some(shift)
+}
+
+fn seen(window: &Window, at: u64, signs: Signs) -> Seen {
+    let sector = window.bytes::<512>(at);
     let sector_shift = u32::from(u8_at(&sector, 108));
     let cluster_shift = u32::from(u8_at(&sector, 109));
-    // 3.1.14: sectors of 512 to 4096 bytes; 3.1.15: clusters of at most 32 MiB.
-    if !(9..=12).contains(&sector_shift) || cluster_shift > 25 - sector_shift {
-        return None;
-    }
-    Some(Seen {
+    Seen {
         size_bytes: u64_at(&sector, 72).checked_shl(sector_shift),
         sector_bytes: Some(1 << sector_shift),
         cluster_bytes: Some(1 << (sector_shift + cluster_shift)),
         clusters: Some(u64::from(u32_at(&sector, 92))),
-        // 3.1.13.2: bit 1 is VolumeDirty.
-        dirty: Some(u16_at(&sector, 106) & 2 != 0),
-        ..Seen::only(FileSystem::ExFat)
-    })
+        // 3.1.13.2: bit 1 is VolumeDirty. The copy is not kept up with it.
+        dirty: (at == 0).then_some(u16_at(&sector, 106) & 2 != 0),
+        ..Seen::by(FileSystem::ExFat, signs.all())
+    }
+}
+
+/// 3.4, figure 1: each byte of eleven sectors is added to the sum turned right by one; what may change while the volume is
+/// in use is left out.
+fn checksum_holds(window: &Window, at: u64, sector_shift: u32) -> bool {
+    let mut sum = 0_u32;
+    let sector_bytes = 1_u64 << sector_shift;
+    for place in (0..(REGION_SECTORS - 1) * sector_bytes).step_by(512) {
+        for (byte, number) in window.bytes::<512>(at + place).into_iter().zip(place..) {
+            if !matches!(number, 106 | 107 | 112) {
+                sum = sum.rotate_right(1).wrapping_add(u32::from(byte));
+            }
+        }
+    }
+    sum == u32_at(&window.bytes::<4>(at + (REGION_SECTORS - 1) * sector_bytes), 0)
 }

@@ -1,77 +1,79 @@
-//! Tells which file system a volume holds, by the structures it must have. Each file system is one small entry.
+//! Tells which file system a volume holds, by several of the structures it must have. Each file system is one small entry.
 
+mod apfs;
+mod bitlocker;
+mod blank;
+mod btrfs;
 mod exfat;
 mod ext;
-mod magic;
+mod f2fs;
+mod hfsplus;
+mod iso9660;
+mod luks;
+mod lvm;
 mod ntfs;
+mod refs;
+mod seen;
+mod udf;
+mod xfs;
 
-use super::fat::{BootSector, FatBoot, read_boot};
+use super::fat::{self, BootSector, read_boot};
 use super::file_system::FileSystem;
 use super::window::Window;
 
-/// What a volume was recognised as.
-pub(super) struct Seen {
-    pub file_system: FileSystem,
-    /// Its own statement of its length in bytes.
-    pub size_bytes: Option<u64>,
-    pub sector_bytes: Option<u32>,
-    pub cluster_bytes: Option<u64>,
-    pub clusters: Option<u64>,
-    pub label: Option<String>,
-    pub dirty: Option<bool>,
-    /// The boot sector of a FAT volume.
-    pub fat: Option<FatBoot>,
-}
+pub(super) use seen::Seen;
+use seen::Signs;
 
-impl Seen {
-    /// Recognised, nothing else known.
-    pub(super) const fn only(file_system: FileSystem) -> Self {
-        Self {
-            file_system,
-            size_bytes: None,
-            sector_bytes: None,
-            cluster_bytes: None,
-            clusters: None,
-            label: None,
-            dirty: None,
-            fat: None,
-        }
-    }
+/// Looks for one file system; what it finds bears at least one sign.
+type Probe = fn(&Window) -> Option<Seen>;
 
-    fn fat(fat: FatBoot) -> Self {
-        let boot = &fat.sector;
-        Self {
-            size_bytes: Some(boot.volume_bytes()),
-            sector_bytes: Some(boot.bytes_per_sector),
-            cluster_bytes: Some(boot.cluster_bytes()),
-            clusters: Some(u64::from(boot.cluster_count())),
-            ..Self::only(boot.kind().file_system())
-        }
-        .with_fat(fat)
-    }
+/// Encrypted volumes may carry a FAT boot sector for show, so they are looked for first.
+const ENCRYPTED: [Probe; 2] = [bitlocker::probe, luks::probe];
 
-    fn with_fat(mut self, fat: FatBoot) -> Self {
-        self.fat = Some(fat);
-        self
-    }
-}
+/// File systems whose first sector does not name them, or not for itself alone.
+const OTHERS: [Probe; 11] = [
+    refs::probe,
+    ext::probe,
+    btrfs::probe,
+    xfs::probe,
+    f2fs::probe,
+    hfsplus::probe,
+    apfs::probe,
+    udf::probe,
+    iso9660::probe,
+    lvm::probe,
+    ntfs::without_boot_sector,
+];
 
 /// Looks for a file system whose first sector itself names it.
 pub(super) fn by_first_sector(window: &Window) -> Option<Seen> {
-    // Encrypted volumes may carry a FAT boot sector for show, so they are looked for first.
-    magic::encrypted(window)
+    first_of(&ENCRYPTED, window)
         .or_else(|| exfat::probe(window))
         .or_else(|| ntfs::probe(window))
         .or_else(|| fat_at_first_sector(window))
 }
 
 /// Looks for any file system, blank space last.
+///
+/// Formatting leaves marks of an older format where the new one does not write. So a FAT volume whose tables begin where
+/// they should goes before them, and among the others the one with most structures in their places is taken.
 pub(super) fn any(window: &Window) -> Seen {
     by_first_sector(window)
+        .or_else(|| fat_by_backup(window).filter(fat_tables_stand(window)))
+        .or_else(|| best_of_others(window))
         .or_else(|| fat_by_backup(window))
-        .or_else(|| ext::probe(window))
-        .or_else(|| magic::probe(window))
-        .unwrap_or_else(|| Seen::only(if is_blank(window) { FileSystem::Blank } else { FileSystem::Unknown }))
+        .or_else(|| exfat::by_copy(window))
+        .unwrap_or_else(|| Seen::only(if blank::is_blank(window) { FileSystem::Blank } else { FileSystem::Unknown }))
+}
+
+fn first_of(probes: &[Probe], window: &Window) -> Option<Seen> {
+    probes.iter().find_map(|probe| probe(window))
+}
+
+/// The one with most signs; of equal ones the first in the list.
+fn best_of_others(window: &Window) -> Option<Seen> {
+    let found = OTHERS.iter().filter_map(|probe| probe(window));
+    found.reduce(|best, next| if next.signs.len() > best.signs.len() { next } else { best })
 }
 
 /// A FAT volume whose first sector is damaged: by its copy, or by what is left of it and the tables that stand where it says.
@@ -84,10 +86,6 @@ fn fat_at_first_sector(window: &Window) -> Option<Seen> {
     read_boot(window).map(Seen::fat)
 }
 
-/// How many bytes at the front must be zero for a volume to be called blank: what any file system would have used.
-const BLANK_BYTES: u64 = 1 << 20;
-
-fn is_blank(window: &Window) -> bool {
-    let end = window.available().min(BLANK_BYTES);
-    (0..end).step_by(4096).all(|at| window.bytes::<4096>(at) == [0; 4096])
+fn fat_tables_stand<'a>(window: &'a Window<'_>) -> impl Fn(&Seen) -> bool + 'a {
+    |seen| seen.fat.as_ref().is_some_and(|boot| fat::tables_begun(window, &boot.sector) == boot.sector.tables)
 }

@@ -1,24 +1,70 @@
-//! NTFS, by its boot sector (layout from memory; common to every description of it).
+//! NTFS, by its boot sector, the first record of its file table, and the copy of the boot sector at its end (layout from
+//! memory; common to every description of it).
 
-use super::Seen;
+use super::{Seen, Signs};
 use crate::volume::file_system::FileSystem;
 use crate::volume::little_endian::{u8_at, u16_at, u64_at};
 use crate::volume::window::Window;
 
 pub(super) fn probe(window: &Window) -> Option<Seen> {
     let sector = window.bytes::<512>(0);
-    let reserved_and_tables_unused = u16_at(&sector, 14) == 0 && u8_at(&sector, 16) == 0;
-    if sector.get(3..11) != Some(b"NTFS    ") || !sector.ends_with(&[0x55, 0xAA]) || !reserved_and_tables_unused {
-        return None;
+    let boot = Boot::parse(&sector)?;
+    let copy = boot.copy_at().map(|at| window.bytes::<512>(at));
+    let signs = Signs::first("its boot sector")
+        .and(boot.file_table_at().is_some_and(|at| window.bytes(at) == *b"FILE"), "the first record of its file table")
+        .and(copy.is_some_and(|copy| copy == sector), "the copy of its boot sector at its end");
+    Some(boot.seen(signs))
+}
+
+/// By the copy of the boot sector alone. It stands in the last sector, which of a partition is not known here; of a whole
+/// medium it is the last one.
+pub(super) fn without_boot_sector(window: &Window) -> Option<Seen> {
+    let boot = Boot::parse(&window.bytes(window.available().checked_sub(512)?))?;
+    let table = boot.file_table_at().is_some_and(|at| window.bytes(at) == *b"FILE");
+    table
+        .then(|| boot.seen(Signs::first("the copy of its boot sector").and(true, "the first record of its file table")))
+}
+
+struct Boot {
+    sector_bytes: u32,
+    cluster_bytes: Option<u64>,
+    sectors: u64,
+    /// In clusters.
+    file_table: u64,
+}
+
+impl Boot {
+    fn parse(sector: &[u8; 512]) -> Option<Self> {
+        let reserved_and_tables_unused = u16_at(sector, 14) == 0 && u8_at(sector, 16) == 0;
+        let sector_bytes = u32::from(u16_at(sector, 11));
+        let named = sector.get(3..11) == Some(b"NTFS    ") && sector.ends_with(&[0x55, 0xAA]);
+        if !named || !reserved_and_tables_unused || !matches!(sector_bytes, 512 | 1024 | 2048 | 4096) {
+            return None;
+        }
+        let per_cluster = u64::from(u8_at(sector, 13));
+        Some(Self {
+            sector_bytes,
+            cluster_bytes: per_cluster.is_power_of_two().then_some(per_cluster * u64::from(sector_bytes)),
+            sectors: u64_at(sector, 40),
+            file_table: u64_at(sector, 48),
+        })
     }
-    let sector_bytes = u64::from(u16_at(&sector, 11));
-    // One sector, the copy of the boot sector, lies behind the stated count.
-    let size_bytes = u64_at(&sector, 40).checked_add(1).and_then(|sectors| sectors.checked_mul(sector_bytes));
-    let per_cluster = u64::from(u8_at(&sector, 13));
-    Some(Seen {
-        size_bytes,
-        sector_bytes: Some(u32::from(u16_at(&sector, 11))),
-        cluster_bytes: per_cluster.is_power_of_two().then_some(per_cluster * sector_bytes),
-        ..Seen::only(FileSystem::Ntfs)
-    })
+
+    fn file_table_at(&self) -> Option<u64> {
+        self.file_table.checked_mul(self.cluster_bytes?)
+    }
+
+    /// The copy lies one sector behind the stated count.
+    fn copy_at(&self) -> Option<u64> {
+        self.sectors.checked_mul(u64::from(self.sector_bytes))
+    }
+
+    fn seen(&self, signs: Signs) -> Seen {
+        Seen {
+            size_bytes: self.copy_at().and_then(|end| end.checked_add(u64::from(self.sector_bytes))),
+            sector_bytes: Some(self.sector_bytes),
+            cluster_bytes: self.cluster_bytes,
+            ..Seen::by(FileSystem::Ntfs, signs.all())
+        }
+    }
 }
