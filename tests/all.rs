@@ -32,6 +32,7 @@ mod ledger_writing;
 mod lenient_reading;
 mod main_job;
 mod never_written;
+mod partition_tables;
 mod reconciling;
 mod report_document;
 mod report_page;

@@ -5,6 +5,7 @@ use counterfoil::volume::{
 };
 use fatfs::FatType;
 
+use crate::support::disks::guid_disk;
 use crate::support::fat_image::{FatImage, in_partition};
 use crate::support::findings::{assert_complete, shown};
 use crate::support::memory::Patched;
@@ -54,22 +55,6 @@ fn exfat() -> Vec<u8> {
     bytes
 }
 
-/// A header at sector 1 and one entry at sector 2, which leads to a volume at sector 64.
-fn gpt(volume: &[u8]) -> Vec<u8> {
-    let mut bytes = in_partition(&[], 0xEE);
-    bytes[446 + 12..446 + 16].fill(0xFF);
-    bytes.resize(64 * 512, 0);
-    bytes[512..520].copy_from_slice(b"EFI PART");
-    bytes[512 + 72..512 + 80].copy_from_slice(&2_u64.to_le_bytes());
-    bytes[512 + 80..512 + 84].copy_from_slice(&128_u32.to_le_bytes());
-    bytes[512 + 84..512 + 88].copy_from_slice(&128_u32.to_le_bytes());
-    bytes[1024..1040].fill(0xA5);
-    bytes[1024 + 32..1024 + 40].copy_from_slice(&64_u64.to_le_bytes());
-    bytes[1024 + 40..1024 + 48].copy_from_slice(&(63 + volume.len() as u64 / 512).to_le_bytes());
-    bytes.extend_from_slice(volume);
-    bytes
-}
-
 #[test]
 fn a_common_stick_is_ready() {
     let good = judged(&seen(&good()));
@@ -104,7 +89,7 @@ fn too_large() {
 
 #[test]
 fn gpt_partitioned() {
-    let survey = seen(&gpt(&FatImage::with_exports(FatType::Fat32).bytes));
+    let survey = seen(&guid_disk(&FatImage::with_exports(FatType::Fat32).bytes));
     assert_eq!(survey.partition_table, Some(PartitionTable::Gpt));
     assert_eq!(survey.volumes[0].files.len(), 3, "its files are read all the same");
     insta::assert_snapshot!("gpt-partitioned", both(&survey));
@@ -197,7 +182,10 @@ fn of_a_folder_nothing_can_be_told() {
 #[test]
 fn other_formats_are_known_by_name() {
     let mut ext = volume_named(1024 + 56, &[0x53, 0xEF]);
-    ext[1024] = 16;
+    // Inodes, blocks, inodes of a group.
+    for at in [0, 4, 40] {
+        ext[1024 + at] = 16;
+    }
     ext[510] = 0;
     let cases: Vec<(FileSystem, Vec<u8>)> = vec![
         (FileSystem::ExFat, exfat()),
@@ -211,7 +199,7 @@ fn other_formats_are_known_by_name() {
         (FileSystem::Ext, ext),
         (FileSystem::HfsPlus, volume_named(1024, b"H+\x00\x04")),
         (FileSystem::Apfs, volume_named(32, b"NXSB")),
-        (FileSystem::Iso9660, volume_named(32_769, b"CD001")),
+        (FileSystem::Iso9660, volume_named(32_769, b"CD001\x01")),
         (FileSystem::Btrfs, volume_named(65_600, b"_BHRfS_M")),
         (FileSystem::Xfs, volume_named(0, b"XFSB")),
         (FileSystem::F2fs, volume_named(1024, &[0x10, 0x20, 0xF5, 0xF2])),

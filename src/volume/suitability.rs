@@ -176,8 +176,11 @@ fn writable<'a>(
     if refuses(survey, volume) || table_hides(survey) {
         return Some(false);
     }
-    // A folder of which only names are odd is as fit to be written to as any.
-    let hinders = |finding: &Finding| finding.code != DIRECTORY_DAMAGED.code || finding.severity == Severity::Fault;
+    // A folder of which only names are odd is as fit to be written to as any, and so is a type that most pass over.
+    let hinders = |finding: &Finding| match finding.code {
+        code if code == DIRECTORY_DAMAGED.code => finding.severity == Severity::Fault,
+        _ => finding.severity > Severity::Note,
+    };
     let damaged = |finding: &Finding| {
         finding.place.volume == Some(volume.index) && DAMAGE.contains(&finding.code) && hinders(finding)
     };

@@ -2,6 +2,7 @@
 
 pub mod counted;
 pub mod day;
+pub mod disks;
 pub mod document;
 pub mod fat_image;
 pub mod findings;

@@ -160,10 +160,10 @@ pub(in crate::volume) fn table_damaged(source_id: &str, layout: &Layout) -> Opti
 /// A type that does not fit what was found. Where the format is foreign anyway, it only explains.
 pub(in crate::volume) fn type_contradicts(place: &Place, stated: Stated, found: FileSystem) -> Option<Finding> {
     let name = stated.name()?;
-    if stated.allows(found) || found == FileSystem::Blank {
+    let hinders = found.is_fat() && !stated.promises_fat();
+    if stated.allows(found) && !hinders || found == FileSystem::Blank {
         return None;
     }
-    let hinders = found.is_fat() && !stated.promises_fat();
     let (severity, detail, next_step) = if hinders {
         (
             Severity::Caution,

@@ -77,7 +77,7 @@ pub(super) fn read(source: &dyn ByteSource, window: &Window) -> Option<Classic> 
 
 fn faults(sector: &[u8; 512], entries: &[Entry]) -> Vec<TableFault> {
     let signature =
-        (!is_signed(sector)).then(|| TableFault::harmless("the table's signature is missing: not 55 AA at byte 510"));
+        (!is_signed(sector)).then(|| TableFault::hiding("the table's signature is missing: not 55 AA at byte 510"));
     let implausible = entries.iter().filter(|entry| !entry.is_plausible());
     let status = implausible.map(|entry| {
         TableFault::harmless(format!("an entry of the table has the status {:02X}, neither 00 nor 80", entry.status))

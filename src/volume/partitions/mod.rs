@@ -43,12 +43,12 @@ impl Slot {
 pub(super) struct TableFault {
     /// What, in plain words.
     pub what: String,
-    /// Whether partitions may be missing from the list for it.
+    /// Whether a machine that goes by the table finds no partition for it, or not all.
     pub hides: bool,
 }
 
 impl TableFault {
-    /// Partitions may be missing for it.
+    /// Partitions may not be found for it.
     fn hiding(what: impl Into<String>) -> Self {
         Self { what: what.into(), hides: true }
     }
