@@ -80,9 +80,15 @@ pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -
     let mut volumes = Vec::new();
     for volume in &survey.volumes {
         let broken = broken_by_volume(survey, volume, limits);
-        findings.extend(
-            broken.iter().map(|broken| suitability::of_volume(survey, volume, limits, *broken, written(volume.index))),
-        );
+        let used_instead = used.filter(|used| *used != volume.index && !written(volume.index));
+        let told = broken.iter().map(|broken| {
+            let finding = suitability::of_volume(survey, volume, limits, *broken, written(volume.index));
+            match used_instead {
+                Some(used) => suitability::beside(finding, volume, used),
+                None => finding,
+            }
+        });
+        findings.extend(told);
         volumes.push(writable(survey, volume, of_stick.iter().chain(&broken), written(volume.index)));
     }
     let verdict = if used.is_some_and(|used| used > 0) {

@@ -141,6 +141,13 @@ pub(in crate::volume) fn of_volume(
     .at(place)
 }
 
+/// The same of a partition that stands beside the one indicators use: worth knowing, no more.
+pub(in crate::volume) fn beside(mut finding: Finding, volume: &Volume, used: usize) -> Finding {
+    finding.severity = Severity::Note;
+    finding.title = finding.title.replacen("The stick", &format!("Volume {}", volume.index), 1);
+    finding.detail(format!("Indicators commonly use volume {used} of this stick, which is not concerned by this."))
+}
+
 fn too_large(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     limit(
         &TOO_LARGE,
