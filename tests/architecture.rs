@@ -8,16 +8,18 @@ use std::path::Path;
 type Source = (String, String);
 
 /// Where a dependency may be named: its name in code, and the beginnings of the paths that may.
-const DOORS: [(&str, &[&str]); 18] = [
-    ("oem_cp", &["src/volume/fat/code_page.rs"]),
+const DOORS: [(&str, &[&str]); 20] = [
+    ("oem_cp", &["src/volume/fat/code_page.rs", "src/export/encoding.rs"]),
+    ("chardetng", &["src/export/encoding.rs"]),
     ("crc32fast", &["src/volume/partitions/guid.rs"]),
     ("fatfs", &["src/volume/"]),
     ("csv", &["src/export/table.rs", "src/ledger/csv.rs"]),
     ("csv_core", &["src/export/table.rs"]),
-    ("encoding_rs", &["src/export/text.rs"]),
+    ("encoding_rs", &["src/export/encoding.rs"]),
     ("polars", &["src/ledger/"]),
     ("clap", &["src/cli.rs"]),
     ("miette", &["src/terminal/"]),
+    ("unicode_normalization", &["src/export/words.rs"]),
     ("textwrap", &["src/terminal/"]),
     ("terminal_size", &["src/terminal/"]),
     ("maud", &["src/report/"]),

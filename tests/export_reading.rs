@@ -57,7 +57,7 @@ Gross wt (lb);Hd;Tkt #;Trans. No.;Weigh time;Date
 ";
     let export = export("other.txt", text);
     assert_eq!(in_short(&export), AS_PLAIN);
-    assert_eq!(export.layout.delimiter, ';');
+    assert_eq!(export.layout.shape.delimiter(), ';');
     assert_eq!(export.layout.unit, Some(Unit::Pound));
     assert_eq!(export.layout.clock, Some(Clock::TwentyFour));
     assert_eq!(export.layout.date_order, Some(DateOrder::Dmy));

@@ -1,33 +1,66 @@
-//! What stands between cells, and where the header is: decided on header words, never on the number of commas alone.
+//! Finds the table of a text: its shape and its header, decided together with what the columns mean, never on the number of
+//! commas alone.
 
 use std::collections::BTreeSet;
 
+use super::infer;
 use super::meaning::Meaning;
+use super::rows::titles;
+use super::shape::{self, DELIMITERS, Shape};
 use super::table::{Cells, Splitter};
 use super::text::{Text, TextLine};
-use super::words::{HeaderWord, header_word};
+use super::words::{HeaderWord, header_word, unit_in_row};
 use crate::units::LineNo;
-
-/// Delimiters an export may use. Where two do equally well, the earlier one wins.
-const DELIMITERS: [char; 4] = [',', ';', '\t', '|'];
 
 /// The header is looked for in so many lines from the top: what stands above it is a preamble.
 const HEADER_WITHIN_LINES: usize = 60;
 
+/// So many lines decide on the shape and on what the columns mean.
+const SAMPLE_LINES: usize = 2_000;
+
 /// A table found in a text.
 #[derive(Debug, Clone)]
 pub struct Table {
-    /// What stands between its cells.
-    pub delimiter: char,
-    /// The line of its header.
-    pub header_line: LineNo,
-    /// The header's cells.
+    /// How its cells stand on a line.
+    pub shape: Shape,
+    /// The lines of its header, a row of units among them; none where it has no header.
+    pub header_lines: Vec<LineNo>,
+    /// Its rows stand behind this line.
+    pub rows_after: LineNo,
+    /// The header's cells, those of two lines joined; empty ones where there is no header.
     pub header: Cells,
-    /// What each column means, as far as the header says.
+    /// The titles of each line of the header, to know them again.
+    pub titles: Vec<Vec<String>>,
+    /// What each column means, as far as header and values say.
     pub words: Vec<Option<HeaderWord>>,
 }
 
 impl Table {
+    fn headed(shape: &Shape, lines: &[TextLine<'_>], cells: &[Cells]) -> Option<Self> {
+        let header = cells.iter().cloned().reduce(|above, below| above.over(&below))?;
+        let words = (0..header.count()).map(|index| header.get(index).and_then(header_word)).collect();
+        Some(Self {
+            shape: shape.clone(),
+            header_lines: lines.iter().map(|line| line.number).collect(),
+            rows_after: lines.last()?.number,
+            header,
+            titles: cells.iter().map(titles).collect(),
+            words,
+        })
+    }
+
+    /// A table of so many columns without a header.
+    fn bare(shape: &Shape, columns: usize, rows_after: LineNo) -> Self {
+        Self {
+            shape: shape.clone(),
+            header_lines: Vec::new(),
+            rows_after,
+            header: Cells::empty(columns),
+            titles: Vec::new(),
+            words: vec![None; columns],
+        }
+    }
+
     /// The first column of a meaning.
     #[must_use]
     pub fn column(&self, meaning: Meaning) -> Option<usize> {
@@ -43,13 +76,13 @@ impl Table {
         }
     }
 
-    /// Whether the header names a column of this meaning.
+    /// Whether a column has this meaning.
     #[must_use]
     pub fn has(&self, meaning: Meaning) -> bool {
         self.column(meaning).is_some()
     }
 
-    /// How many different meanings the header names.
+    /// How many different meanings there are.
     #[must_use]
     pub fn known(&self) -> usize {
         let meanings: BTreeSet<_> = self.words.iter().flatten().map(|word| word.meaning).collect();
@@ -69,48 +102,186 @@ impl Table {
         let words = self.words.iter().enumerate();
         words.filter(move |(_, word)| word.is_some_and(|word| word.meaning == meaning)).map(|(index, _)| index)
     }
+
+    /// Whether the table begins on this line: with its header, or without one with its first row.
+    #[must_use]
+    pub fn begins_at(&self, line: LineNo) -> bool {
+        self.header_lines.first().map_or(line > self.rows_after, |first| *first == line)
+    }
+
+    /// Takes the units of a row of units under the header; whether it was one.
+    pub fn takes_units(&mut self, line: LineNo, cells: &Cells) -> bool {
+        let Some(units) = unit_in_row(cells) else { return false };
+        for (word, unit) in self.words.iter_mut().zip(units) {
+            if let (Some(word), Some(unit)) = (word, unit) {
+                word.unit = Some(unit);
+            }
+        }
+        self.header_lines.push(line);
+        self.rows_after = line;
+        self.titles.push(titles(cells));
+        true
+    }
 }
 
-/// Finds the header line and the delimiter under which most columns are understood.
-///
-/// `None` where no line of the top names at least two columns in words this program knows.
+/// Finds the table of an export: by its header, else by what its columns hold. Columns that the header leaves open are
+/// filled in from their values.
 #[must_use]
 pub fn find_table(text: &Text) -> Option<Table> {
-    let mut finder = HeaderFinder::default();
+    let lines = sample(text);
+    let shapes = shapes(&lines);
+    // Titles and names have blanks in them, so that a mark between cells is believed first.
+    let (marked, spaced): (Vec<Shape>, Vec<Shape>) =
+        shapes.into_iter().partition(|shape| matches!(shape, Shape::Delimited(_)));
+    let headed = |shapes: &[Shape]| headed(shapes, &lines).map(|table| completed(table, &lines));
+    let export = |table: &Table| table.is_export();
+    let by_header = headed(&marked);
+    if let Some(found) = by_header.clone().filter(export).or_else(|| headed(&spaced).filter(export)) {
+        return Some(found);
+    }
+    // A header that is understood and is not that of an export, such as of a list of tickets, settles what it is.
+    match by_header {
+        Some(table) if table.known() >= UNDERSTOOD => Some(table),
+        other => without_header(&marked, &lines).or_else(|| without_header(&spaced, &lines)).or(other),
+    }
+}
+
+/// A header that names so many different columns in known words is one.
+const UNDERSTOOD: usize = 3;
+
+/// Finds the table of a typed list, whose header must be there.
+#[must_use]
+pub fn find_headed_table(text: &Text) -> Option<Table> {
+    let lines = sample(text);
+    let (marked, spaced): (Vec<Shape>, Vec<Shape>) =
+        shapes(&lines).into_iter().partition(|shape| matches!(shape, Shape::Delimited(_)));
+    headed(&marked, &lines).or_else(|| headed(&spaced, &lines))
+}
+
+fn sample(text: &Text) -> Vec<TextLine<'_>> {
+    text.lines().take(SAMPLE_LINES).collect()
+}
+
+/// A first line such as `sep=;` settles the delimiter (a habit of spreadsheets; common practice, no source).
+fn shapes(lines: &[TextLine<'_>]) -> Vec<Shape> {
+    let stated = lines.first().and_then(|line| line.text.trim().strip_prefix("sep=")?.chars().next());
+    match stated.filter(|delimiter| DELIMITERS.contains(delimiter)) {
+        Some(delimiter) => vec![Shape::Delimited(delimiter)],
+        None => shape::possible(lines),
+    }
+}
+
+/// The header line, or the two of them, under which most columns are understood.
+fn headed(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
     let mut best: Option<(usize, Table)> = None;
-    for line in text.lines().take(HEADER_WITHIN_LINES) {
-        let Some(table) = finder.header(line) else { continue };
+    for shape in shapes {
+        let mut splitter = Splitter::new(shape);
+        let cells: Vec<Cells> = lines.iter().take(HEADER_WITHIN_LINES).map(|line| splitter.split(line.text)).collect();
+        for at in 0..cells.len() {
+            for height in [1, 2] {
+                let Some(table) = header_at(shape, lines, &cells, at, height) else { continue };
+                let known = table.known();
+                if known >= 2 && best.as_ref().is_none_or(|(most, _)| known > *most) {
+                    best = Some((known, table));
+                }
+            }
+        }
+    }
+    best.map(|(_, table)| with_units(table, lines))
+}
+
+/// The table that begins at line `at` with a header of so many lines.
+fn header_at(shape: &Shape, lines: &[TextLine<'_>], cells: &[Cells], at: usize, height: usize) -> Option<Table> {
+    let (lines, cells) = (lines.get(at..at + height)?, cells.get(at..at + height)?);
+    let words_only = |line: &TextLine<'_>| !line.text.bytes().any(|byte| byte.is_ascii_digit());
+    if height > 1 && !lines.iter().all(words_only) {
+        return None;
+    }
+    Table::headed(shape, lines, cells).filter(|table| matches!(shape, Shape::Delimited(_)) || is_no_prose(table))
+}
+
+/// A sentence holds some words that head columns too; of a header without marks at least every other word is one.
+fn is_no_prose(table: &Table) -> bool {
+    let known = table.words.iter().flatten().count();
+    known * 2 >= table.header.filled().count()
+}
+
+/// The line under the header may name the units.
+fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+    if let Some(line) = lines.iter().find(|line| line.number > table.rows_after) {
+        let cells = Splitter::new(&table.shape).split(line.text);
+        table.takes_units(line.number, &cells);
+    }
+    table
+}
+
+/// The rows of a table within the sample.
+fn rows(table: &Table, lines: &[TextLine<'_>]) -> Vec<Cells> {
+    let mut splitter = Splitter::new(&table.shape);
+    let below = lines.iter().filter(|line| line.number > table.rows_after);
+    below.map(|line| splitter.split(line.text)).filter(|cells| !titles_again(table, cells)).collect()
+}
+
+fn titles_again(table: &Table, cells: &Cells) -> bool {
+    table.titles.contains(&titles(cells))
+}
+
+/// What the header leaves open is filled in from the values.
+fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+    let rows = rows(&table, lines);
+    infer::complete(&mut table.words, &rows);
+    table
+}
+
+/// A table without a header: the shape under which the values show most.
+fn without_header(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
+    let mut best: Option<(usize, Table)> = None;
+    for shape in shapes {
+        let Some(table) = bare(shape, lines) else { continue };
         let known = table.known();
-        if best.as_ref().is_none_or(|(most, _)| known > *most) {
+        if table.is_export() && best.as_ref().is_none_or(|(most, _)| known > *most) {
             best = Some((known, table));
         }
     }
     best.map(|(_, table)| table)
 }
 
-/// Reads lines as headers.
-pub struct HeaderFinder {
-    splitters: [(char, Splitter); 4],
+/// Its rows are the lines with the commonest number of cells; the first of them begins it.
+fn bare(shape: &Shape, lines: &[TextLine<'_>]) -> Option<Table> {
+    let mut splitter = Splitter::new(shape);
+    let all: Vec<(LineNo, Cells)> = lines.iter().map(|line| (line.number, splitter.split(line.text))).collect();
+    let columns = infer::usual_width(all.iter().map(|(_, cells)| cells))?;
+    let shaped = |cells: &Cells| cells.count() == columns && infer::is_row(cells);
+    let first = all.iter().find(|(_, cells)| shaped(cells))?.0;
+    let rows: Vec<Cells> = all.into_iter().map(|(_, cells)| cells).filter(shaped).collect();
+    let mut table = Table::bare(shape, columns, LineNo(first.0.saturating_sub(1)));
+    infer::complete(&mut table.words, &rows);
+    Some(table)
 }
 
-impl Default for HeaderFinder {
-    fn default() -> Self {
-        Self { splitters: DELIMITERS.map(|delimiter| (delimiter, Splitter::new(delimiter))) }
-    }
+/// Reads lines as headers.
+pub struct HeaderFinder {
+    splitters: Vec<(Shape, Splitter)>,
 }
 
 impl HeaderFinder {
-    /// The table a line opens as a header, under the delimiter that makes most of it; `None` where it names less than
-    /// two columns in words this program knows.
+    /// A finder for further headers of a text whose first table has this shape.
+    #[must_use]
+    pub fn new(first: &Shape) -> Self {
+        let marked = DELIMITERS.map(Shape::Delimited).into_iter().filter(|shape| shape != first);
+        let shapes = std::iter::once(first.clone()).chain(marked);
+        Self { splitters: shapes.map(|shape| (shape.clone(), Splitter::new(&shape))).collect() }
+    }
+
+    /// The table a line opens as a header, under the shape that makes most of it; `None` where it names less than two
+    /// columns in words this program knows.
     pub fn header(&mut self, line: TextLine<'_>) -> Option<Table> {
         let mut best: Option<(usize, Table)> = None;
-        for (delimiter, splitter) in &mut self.splitters {
-            if !line.text.contains(*delimiter) {
+        for (shape, splitter) in &mut self.splitters {
+            if matches!(shape, Shape::Delimited(delimiter) if !line.text.contains(*delimiter)) {
                 continue;
             }
-            let header = splitter.split(line.text);
-            let words = (0..header.count()).map(|index| header.get(index).and_then(header_word)).collect();
-            let table = Table { delimiter: *delimiter, header_line: line.number, header, words };
+            let table = Table::headed(shape, &[line], &[splitter.split(line.text)])?;
             let known = table.known();
             if known >= 2 && best.as_ref().is_none_or(|(most, _)| known > *most) {
                 best = Some((known, table));

@@ -3,7 +3,7 @@
 use super::model::{Export, Row, RowContent};
 use crate::finding::words::drafts;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
-use crate::units::LineNo;
+use crate::units::{Confidence, LineNo};
 
 mod files;
 mod rows;
@@ -136,6 +136,19 @@ kinds! {
     /// What to do: compare one date with its paper ticket, then run again with `--date-order mdy` or `--date-order dmy`.
     DATE_ORDER_UNCERTAIN = "date-order-uncertain";
 
+    /// In which encoding an export was written is open.
+    ///
+    /// What it means: letters with accents stand for different bytes in different encodings. Here two of them give words
+    /// that could be names, so that names of sellers or buyers may be shown misspelt. Numbers, dates and weights are the
+    /// same in every one of them.
+    ///
+    /// How we know: each encoding was tried, and how letters stand among letters was compared.
+    ///
+    /// What to do: nothing, unless the names matter; then compare one with the paper.
+    ///
+    /// Source: WHATWG Encoding Standard, for the encodings; the comparison is our own.
+    ENCODING_UNCERTAIN = "encoding-uncertain";
+
     /// No unit is stated for the weights.
     ///
     /// Figures are shown as they stand, without a unit. They add up as long as all of them are in the same one.
@@ -158,6 +171,8 @@ pub fn of_export(export: &Export, unread_date: Option<&str>) -> Vec<Finding> {
     findings.extend(empty(export));
     findings.extend(repeated_header(export));
     findings.extend(double_columns(export));
+    findings.extend(without_header(export));
+    findings.extend(encoding_open(export));
     findings.extend(unread_date.map(|cell| no_date_read(export, cell)));
     findings.extend(no_unit(export));
     findings
@@ -292,6 +307,46 @@ fn no_date_read(export: &Export, cell: &str) -> Finding {
         .evidence("a date as written", shown)
         .at(place(export, None, column))
         .next_step("Set the indicator to write dates such as 10/17/2026 or 2026-10-17. Compare these drafts with the paper tickets.")
+}
+
+/// Columns told by what they hold: proved where one follows from others, else a person should look once.
+fn without_header(export: &Export) -> Option<Finding> {
+    use super::Meaning;
+    if export.layout.header_lines > 0 {
+        return None;
+    }
+    let needed = [Meaning::Head, Meaning::Gross, Meaning::Net];
+    let sure = Confidence::percent(90);
+    let doubtful = |column: &&super::Column| needed.contains(&column.meaning) && column.confidence < sure;
+    let open = export.layout.columns.iter().find(doubtful);
+    let (severity, next_step) = match open {
+        Some(_) => (Severity::Caution, "Compare one row with its paper ticket: number, head and weight."),
+        None => (Severity::Note, "Nothing to do. Set the indicator to write a header, if it can."),
+    };
+    let finding = Finding::new(&LAYOUT_UNCERTAIN, severity, format!("{} has no header", export.name()))
+        .detail("What each column means was told by what it holds, and by how the columns go together.")
+        .at(place(export, None, open.map(|column| column.index)));
+    let told = export.layout.columns.iter().filter(|column| column.meaning != Meaning::Ignored);
+    let finding = told.fold(finding, |finding, column| {
+        finding.evidence(
+            format!("column {}", column.index + 1),
+            format!("{}, {} sure", column.meaning.words(), column.confidence),
+        )
+    });
+    Some(finding.next_step(next_step))
+}
+
+/// Two encodings fit, and give different names; figures and numbers are the same in both.
+fn encoding_open(export: &Export) -> Option<Finding> {
+    let other = export.text.encoding_doubt?;
+    Some(
+        Finding::new(&ENCODING_UNCERTAIN, Severity::Note, format!("{}: names may be misspelt", export.name()))
+            .detail("Letters with accents can be read in two ways, and nothing decides between them. Numbers and weights are the same in both.")
+            .evidence("read as", export.text.encoding)
+            .evidence("would do as well", other)
+            .at(place(export, None, None))
+            .next_step("Look at one name with such a letter. Nothing else depends on it."),
+    )
 }
 
 fn no_unit(export: &Export) -> Option<Finding> {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::meaning::Meaning;
+use super::shape::Shape;
 use crate::units::{Confidence, Unit};
 
 /// The order of day, month and year in a date.
@@ -48,8 +49,9 @@ pub struct Layout {
     pub encoding: &'static str,
     /// Whether the file began with a byte order mark.
     pub byte_order_mark: bool,
-    /// What stands between cells.
-    pub delimiter: char,
+    /// How cells stand on a line.
+    #[serde(skip)]
+    pub shape: Shape,
     /// What cells are quoted with; `None` where no cell is quoted.
     pub quote: Option<char>,
     /// What stands between a figure's whole and its fraction.

@@ -91,4 +91,43 @@ impl Meaning {
         use Meaning::{FirstTransaction, LastTransaction, Price, PricePer, Replaces, Value};
         matches!(self, Price | PricePer | Value | FirstTransaction | LastTransaction | Replaces)
     }
+
+    /// The meaning in words for people.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Transaction => "transaction number",
+            Self::Date => "date",
+            Self::Time => "time of day",
+            Self::Datetime => "date and time",
+            Self::Lot => "lot",
+            Self::Ticket => "ticket",
+            Self::Head => "head",
+            Self::Gross => "gross weight",
+            Self::Tare => "tare",
+            Self::Net => "net weight",
+            Self::Unit => "unit of the weights",
+            Self::Average => "average weight per head",
+            Self::ShrinkPercent => "shrink in percent",
+            Self::PayWeight => "pay weight",
+            Self::Consignor => "consignor",
+            Self::Buyer => "buyer",
+            Self::Kind => "kind of livestock",
+            Self::Weigher => "weigher",
+            Self::Scale => "number of the scale",
+            Self::Status => "mark of its state",
+            Self::Level => "level of the scale",
+            Self::Remark => "remark",
+            Self::RowKind => "what the row is",
+            Self::LineNumber => "number of the line",
+            Self::RunningTotal => "running total",
+            Self::Price => "price",
+            Self::PricePer => "what the price is for",
+            Self::Value => "value",
+            Self::FirstTransaction => "first transaction number",
+            Self::LastTransaction => "last transaction number",
+            Self::Replaces => "ticket it stands for",
+            Self::Ignored => "not used",
+        }
+    }
 }

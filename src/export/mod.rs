@@ -3,25 +3,32 @@
 //! The way of a file: `find` (is it one?) → `text` (bytes to lines) → `dialect` (delimiter and header) → `settle` (what
 //! holds for the whole file, in `sections` where there are several headers) → `rows` (each line) → `findings`.
 
+mod alphabets;
 mod cells;
 mod dates;
 mod dialect;
+mod encoding;
 mod find;
 pub mod findings;
+mod infer;
 mod layout;
 mod meaning;
 mod model;
+mod profile;
 mod read;
 mod reading;
+mod relations;
 mod rows;
 mod sections;
 mod settle;
+mod shape;
 mod table;
 mod text;
+mod vocabulary;
 mod words;
 
 pub use dates::{DateParts, time};
-pub use dialect::{Table, find_table};
+pub use dialect::{Table, find_headed_table, find_table};
 pub use find::{SAMPLE_BYTES, effective_state, export_table, is_named_like_export, is_system_file, zeros_at_head};
 pub use layout::{Clock, Column, DateOrder, Layout};
 pub use meaning::Meaning;
@@ -29,6 +36,7 @@ pub use model::{Export, Fields, Row, RowContent, RowCounts, Unread};
 pub use read::{Content, FileContent, read_content, read_damaged};
 pub use reading::{CellFault, CellReader, Reading};
 pub use settle::{DateHints, Settled, settle};
+pub use shape::Shape;
 pub use table::{Cells, Splitter, cell_span};
 pub use text::{Text, TextLine};
 pub use words::{header_word, normalised};

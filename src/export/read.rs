@@ -97,9 +97,11 @@ impl Rows<'_> {
                 open: line.number == LineNo(text.len()) && !text.ends_with_newline,
                 damaged: self.file.is_damaged(line.byte..end),
             };
-            if let Some((section, settled)) = next.next_if(|(section, _)| section.table.header_line == line.number) {
+            if let Some((section, settled)) = next.next_if(|(section, _)| section.table.begins_at(line.number)) {
                 let reader = RowReader::new(&section.table, settled);
-                current = Some((reader, Splitter::new(section.table.delimiter)));
+                current = Some((reader, Splitter::new(&section.table.shape)));
+            }
+            if current.as_ref().is_some_and(|(reader, _)| reader.is_header_line(line.number)) {
                 self.add(line, RowContent::Header, state);
             } else if sections.given_up_at.is_some_and(|from| line.number >= from) {
                 let reason = Unread::TooManyHeaders;
@@ -148,12 +150,12 @@ fn layout(text: &Text, table: &Table, settled: &Settled, quoted: bool) -> Layout
     Layout {
         encoding: text.encoding,
         byte_order_mark: text.byte_order_mark,
-        delimiter: table.delimiter,
+        shape: table.shape.clone(),
         quote: quoted.then_some('"'),
         decimal_mark: settled.decimal_mark,
         date_order: settled.dates.filter(|dates| !dates.uncertain).map(|dates| dates.order),
         clock: settled.clock,
-        header_lines: 1,
+        header_lines: u32::try_from(table.header_lines.len()).unwrap_or(u32::MAX),
         unit: settled.unit,
         columns: columns(table),
     }

@@ -8,6 +8,7 @@ use super::reading::{CellFault, CellReader, Reading};
 use super::settle::Settled;
 use super::table::Cells;
 use super::words::{normalised, says_total};
+use crate::units::LineNo;
 
 /// How a line stands in its file.
 #[derive(Debug, Clone, Copy, Default)]
@@ -21,14 +22,23 @@ pub struct LineState {
 /// Reads the lines under one header.
 pub struct RowReader<'a> {
     cells: CellReader<'a>,
-    header: Vec<String>,
 }
 
 impl<'a> RowReader<'a> {
     /// A reader for one table.
     #[must_use]
     pub fn new(table: &'a Table, settled: &'a Settled) -> Self {
-        Self { cells: CellReader { table, settled }, header: titles(&table.header) }
+        Self { cells: CellReader { table, settled } }
+    }
+
+    /// Whether this line belongs to the header.
+    #[must_use]
+    pub fn is_header_line(&self, line: LineNo) -> bool {
+        self.cells.table.header_lines.contains(&line)
+    }
+
+    fn columns(&self) -> usize {
+        self.cells.table.header.count()
     }
 
     /// What a line that is not blank is.
@@ -37,7 +47,7 @@ impl<'a> RowReader<'a> {
         if let Some(reason) = spoiled(line, state) {
             return RowContent::Unreadable { column: None, reason, transaction: None };
         }
-        if cells.count() == self.header.len() && !self.is_numbered(cells) && titles(cells) == self.header {
+        if !self.is_numbered(cells) && self.cells.table.titles.contains(&titles(cells)) {
             return RowContent::Header;
         }
         let total = self.cells.is_total(cells);
@@ -62,7 +72,7 @@ impl<'a> RowReader<'a> {
 
     /// Why the number of cells makes a line doubtful: a line the file ends on is cut, whatever it looks like.
     fn misshapen(&self, cells: &Cells, state: LineState, total: bool, banner: bool) -> Option<Unread> {
-        let (columns, count) = (self.header.len(), cells.count());
+        let (columns, count) = (self.columns(), cells.count());
         let misses_needed = count <= self.last_needed_column();
         if (state.open && (misses_needed || (!total && count < columns))) || (misses_needed && !total && !banner) {
             return Some(Unread::Cut { cells: count, columns });
@@ -80,7 +90,7 @@ impl<'a> RowReader<'a> {
     /// A line of words with at most one figure, such as a session line or a footer.
     fn is_banner(&self, cells: &Cells) -> bool {
         let figures = cells.filled().filter(|(_, cell)| is_figure(cell)).count();
-        let shaped_as_row = cells.count() == self.header.len() && cells.filled().count() > 2;
+        let shaped_as_row = cells.count() == self.columns() && cells.filled().count() > 2;
         !self.is_numbered(cells) && figures <= 1 && !shaped_as_row
     }
 

@@ -23,7 +23,6 @@ pub struct Section {
     pub table: Table,
     /// What its rows show.
     pub votes: Votes,
-    titles: Vec<String>,
 }
 
 /// The sections of a text, from its first header on.
@@ -37,7 +36,15 @@ pub struct Sections {
 
 impl Section {
     fn new(table: Table) -> Self {
-        Self { votes: Votes::new(&table), titles: titles(&table.header), table }
+        Self { votes: Votes::new(&table), table }
+    }
+
+    /// A row of units may stand right under the header; every other line votes.
+    fn take(&mut self, line: TextLine<'_>, cells: &Cells) {
+        let first = line.number.0 == self.table.rows_after.0 + 1 && self.table.header_lines.len() == 1;
+        if !first || !self.table.takes_units(line.number, cells) {
+            self.votes.add(&self.table, cells);
+        }
     }
 
     fn is_numbered(&self, cells: &Cells) -> bool {
@@ -49,7 +56,11 @@ impl Section {
     fn opened_by(&self, line: TextLine<'_>, cells: &Cells, finder: &mut HeaderFinder) -> Option<Table> {
         let digits = line.text.bytes().filter(u8::is_ascii_digit).count();
         let short = line.text.len() < SHORTEST_HEADER;
-        if short || self.is_numbered(cells) || digits * 4 > line.text.len() || titles(cells) == self.titles {
+        if short
+            || self.is_numbered(cells)
+            || digits * 4 > line.text.len()
+            || self.table.titles.contains(&titles(cells))
+        {
             return None;
         }
         finder.header(line).filter(Table::is_export)
@@ -60,26 +71,26 @@ impl Sections {
     /// Goes through all lines under the first header once.
     #[must_use]
     pub fn of(text: &Text, first: Table) -> Self {
-        let mut finder = HeaderFinder::default();
-        let mut splitter = Splitter::new(first.delimiter);
-        let header_line = first.header_line;
+        let mut finder = HeaderFinder::new(&first.shape);
+        let mut splitter = Splitter::new(&first.shape);
+        let rows_after = first.rows_after;
         let mut all = Vec::new();
         let mut section = Section::new(first);
         let mut given_up_at = None;
-        for line in text.lines().skip_while(|line| line.number <= header_line) {
+        for line in text.lines().skip_while(|line| line.number <= rows_after) {
             let cells = splitter.split(line.text);
             if cells.is_blank() {
                 continue;
             }
             let Some(table) = section.opened_by(line, &cells, &mut finder) else {
-                section.votes.add(&section.table, &cells);
+                section.take(line, &cells);
                 continue;
             };
             if all.len() + 1 == MOST_SECTIONS {
                 given_up_at = Some(line.number);
                 break;
             }
-            splitter = Splitter::new(table.delimiter);
+            splitter = Splitter::new(&table.shape);
             all.push(std::mem::replace(&mut section, Section::new(table)));
         }
         all.push(section);

@@ -11,6 +11,7 @@ use super::dates::{self, DateParts};
 use super::dialect::Table;
 use super::layout::{Clock, DateOrder};
 use super::meaning::Meaning;
+use super::shape::Shape;
 use super::table::Cells;
 use crate::units::{Decimal, Unit};
 
@@ -154,7 +155,7 @@ impl Votes {
 
     /// A comma is the decimal mark when weights show it more often in that use than as a mark between thousands.
     const fn decimal_mark(&self, table: &Table) -> char {
-        let no_commas = table.delimiter == ',' && !self.quoted;
+        let no_commas = matches!(table.shape, Shape::Delimited(',')) && !self.quoted;
         if self.dotted_thousands > self.decimal_points || !no_commas && self.decimal_commas > self.decimal_points {
             ','
         } else {

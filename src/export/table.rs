@@ -5,12 +5,14 @@
 
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 
+use super::shape::{self, Shape};
+
 /// More cells than this on a line are not split off: no export is so wide.
 pub const MOST_CELLS: usize = 512;
 
-/// Splits lines at one delimiter.
+/// Splits lines of one shape.
 pub struct Splitter {
-    delimiter: char,
+    shape: Shape,
     quoted: Reader,
     unquoted: Reader,
     scratch: Vec<u8>,
@@ -32,6 +34,20 @@ impl Cells {
     #[must_use]
     pub fn get(&self, index: usize) -> Option<&str> {
         self.cells.get(index).map(String::as_str).filter(|cell| !cell.is_empty())
+    }
+
+    /// So many empty cells.
+    #[must_use]
+    pub fn empty(count: usize) -> Self {
+        Self { cells: vec![String::new(); count], ..Self::default() }
+    }
+
+    /// These cells with those of the line below joined on, as titles over two lines are read.
+    #[must_use]
+    pub fn over(&self, below: &Self) -> Self {
+        let count = self.count().max(below.count());
+        let join = |index| [self.get(index), below.get(index)].into_iter().flatten().collect::<Vec<_>>().join(" ");
+        Self { cells: (0..count).map(join).collect(), quoted: self.quoted, beyond: self.beyond }
     }
 
     /// How many cells there are, empty ones included.
@@ -59,17 +75,24 @@ impl Cells {
 }
 
 impl Splitter {
-    /// A splitter for one ASCII delimiter; any other character never splits.
+    /// A splitter for lines of this shape; a delimiter outside ASCII never splits.
     #[must_use]
-    pub fn new(delimiter: char) -> Self {
-        let byte = u8::try_from(delimiter).unwrap_or(0);
+    pub fn new(shape: &Shape) -> Self {
+        let byte = u8::try_from(shape.delimiter()).unwrap_or(0);
         let build = |quoting| ReaderBuilder::new().delimiter(byte).quoting(quoting).build();
-        Self { delimiter, quoted: build(true), unquoted: build(false), scratch: Vec::new(), ends: vec![0; MOST_CELLS] }
+        Self {
+            shape: shape.clone(),
+            quoted: build(true),
+            unquoted: build(false),
+            scratch: Vec::new(),
+            ends: vec![0; MOST_CELLS],
+        }
     }
 
     /// The cells of one line, which holds no line end.
     pub fn split(&mut self, line: &str) -> Cells {
-        if !line.contains([self.delimiter, '"']) {
+        let Shape::Delimited(delimiter) = self.shape else { return self.spaced(line) };
+        if !line.contains([delimiter, '"']) {
             return Cells { cells: vec![line.trim().to_owned()], ..Cells::default() };
         }
         let quoted = line.contains('"');
@@ -77,6 +100,13 @@ impl Splitter {
         let cells = cells.or_else(|| split_with(&mut self.unquoted, line, &mut self.scratch, &mut self.ends));
         let (cells, beyond) = cells.unwrap_or_default();
         Cells { cells, quoted, beyond }
+    }
+
+    fn spaced(&self, line: &str) -> Cells {
+        let pieces = shape::pieces(&self.shape, line);
+        let beyond = pieces.len() > MOST_CELLS;
+        let cell = |piece: std::ops::Range<usize>| line.get(piece).unwrap_or_default().trim().to_owned();
+        Cells { cells: pieces.into_iter().take(MOST_CELLS).map(cell).collect(), quoted: false, beyond }
     }
 }
 
@@ -126,7 +156,8 @@ fn pieces(text: &[u8], ends: &[usize]) -> Option<Vec<String>> {
 
 /// Where cell `index` stands on its line, as a range of bytes of the line; for pointing at it.
 #[must_use]
-pub fn cell_span(line: &str, delimiter: char, index: usize) -> Option<std::ops::Range<usize>> {
+pub fn cell_span(line: &str, shape: &Shape, index: usize) -> Option<std::ops::Range<usize>> {
+    let Shape::Delimited(delimiter) = *shape else { return shape::pieces(shape, line).get(index).cloned() };
     let mut start = 0;
     let mut inside_quotes = false;
     let mut seen = 0;

@@ -1,16 +1,12 @@
-//! Bytes to lines of text. The only file that knows encodings.
+//! Bytes to lines of text.
 //!
 //! A file is cut into lines before it is decoded, so that every line keeps the byte it begins at and can be pointed at
 //! on the stick.
 
 use std::borrow::Cow;
 
-use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
-
+use super::encoding::{Encoding, decide};
 use crate::units::LineNo;
-
-/// So many pairs of bytes from the start show whether a text is written in two bytes a letter.
-const PARITY_PAIRS: usize = 12;
 
 /// DOS programs end a text with this byte.
 const END_OF_TEXT: u8 = 0x1A;
@@ -24,8 +20,12 @@ pub struct Text {
     lines: Vec<Line>,
     /// How many lines there are, empty ones included.
     count: u64,
-    /// WHATWG name in lower case.
+    /// WHATWG name in lower case, or a DOS code page such as `cp850`.
     pub encoding: &'static str,
+    /// Encodings that give the same text.
+    pub encoding_same: Vec<&'static str>,
+    /// An encoding that would do as well and gives another text.
+    pub encoding_doubt: Option<&'static str>,
     /// Whether the file began with a byte order mark.
     pub byte_order_mark: bool,
     /// Whether the last line ended with a line end.
@@ -57,10 +57,13 @@ impl Text {
     /// Decodes a whole file. Bytes that the encoding does not know become U+FFFD.
     #[must_use]
     pub fn decode(bytes: &[u8]) -> Self {
-        let (encoding, mark_length) = encoding_of(bytes);
+        let decided = decide(bytes);
+        let (encoding, mark_length) = (decided.encoding, decided.mark_bytes);
         let body = bytes.get(mark_length..).unwrap_or_default();
         let mut text = Self {
-            encoding: name(encoding),
+            encoding: encoding.name(),
+            encoding_same: decided.same,
+            encoding_doubt: decided.doubt,
             byte_order_mark: mark_length > 0,
             ends_with_newline: true,
             text: String::with_capacity(body.len()),
@@ -143,39 +146,6 @@ fn without_end_mark(body: &[u8]) -> &[u8] {
     rest
 }
 
-/// The encoding, and the length of the byte order mark that says so.
-fn encoding_of(bytes: &[u8]) -> (&'static Encoding, usize) {
-    if let Some((encoding, length)) = Encoding::for_bom(bytes) {
-        return (encoding, length);
-    }
-    if let Some(encoding) = two_bytes_a_letter(bytes) {
-        return (encoding, 0);
-    }
-    let encoding = if std::str::from_utf8(bytes).is_ok() { UTF_8 } else { WINDOWS_1252 };
-    (encoding, 0)
-}
-
-/// UTF-16 without its mark: of the letters a header begins with, every other byte is zero, and only that one.
-fn two_bytes_a_letter(bytes: &[u8]) -> Option<&'static Encoding> {
-    let pairs = || bytes.chunks_exact(2).take(PARITY_PAIRS);
-    let all = |first_is_zero: bool| {
-        pairs().all(|pair| pair.first().is_some_and(|byte| (*byte == 0) == first_is_zero))
-            && pairs().all(|pair| pair.get(1).is_some_and(|byte| (*byte == 0) != first_is_zero))
-    };
-    match pairs().count() {
-        PARITY_PAIRS if all(false) => Some(UTF_16LE),
-        PARITY_PAIRS if all(true) => Some(UTF_16BE),
-        _ => None,
-    }
-}
-
-fn name(encoding: &'static Encoding) -> &'static str {
-    [(UTF_8, "utf-8"), (UTF_16LE, "utf-16le"), (UTF_16BE, "utf-16be")]
-        .into_iter()
-        .find(|(known, _)| *known == encoding)
-        .map_or("windows-1252", |(_, name)| name)
-}
-
 struct Cut<'a> {
     line: &'a [u8],
     /// Bytes of the line and its end together.
@@ -184,18 +154,17 @@ struct Cut<'a> {
 }
 
 /// How many lines at the start are nothing but a line feed; a damaged file may hold millions.
-fn empty_lines(rest: &[u8], encoding: &'static Encoding) -> usize {
-    let wide = encoding == UTF_16LE || encoding == UTF_16BE;
-    if wide { 0 } else { rest.iter().take_while(|byte| **byte == b'\n').count() }
+fn empty_lines(rest: &[u8], encoding: Encoding) -> usize {
+    if encoding.width() == 2 { 0 } else { rest.iter().take_while(|byte| **byte == b'\n').count() }
 }
 
 /// Cuts off one line, ended by CR, LF or CRLF, in units of the encoding.
-fn next_line<'a>(rest: &'a [u8], encoding: &'static Encoding) -> Cut<'a> {
-    let width = if encoding == UTF_16LE || encoding == UTF_16BE { 2 } else { 1 };
+fn next_line(rest: &[u8], encoding: Encoding) -> Cut<'_> {
+    let width = encoding.width();
     let unit = |at: usize| -> Option<u16> {
         match (width, rest.get(at..at + width)?) {
             (1, [byte]) => Some(u16::from(*byte)),
-            (_, [a, b]) if encoding == UTF_16BE => Some(u16::from_be_bytes([*a, *b])),
+            (_, [a, b]) if encoding.is_big_endian() => Some(u16::from_be_bytes([*a, *b])),
             (_, [a, b]) => Some(u16::from_le_bytes([*a, *b])),
             _ => None,
         }
@@ -213,6 +182,6 @@ fn next_line<'a>(rest: &'a [u8], encoding: &'static Encoding) -> Cut<'a> {
     Cut { line: rest.get(..at).unwrap_or_default(), taken: at + end_units * width, ended: true }
 }
 
-fn decode_line<'a>(line: &'a [u8], encoding: &'static Encoding) -> Cow<'a, str> {
-    encoding.decode_without_bom_handling(line).0
+fn decode_line(line: &[u8], encoding: Encoding) -> Cow<'_, str> {
+    encoding.decode(line)
 }

@@ -3,8 +3,11 @@
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
+use unicode_normalization::UnicodeNormalization;
+
 use super::cells;
 use super::meaning::Meaning;
+use super::table::Cells;
 use crate::units::{Confidence, Unit};
 
 const WORDS: &str = include_str!("column-words.tsv");
@@ -52,11 +55,25 @@ pub fn normalised(cell: &str) -> String {
             '#' => out.push_str(" no "),
             '%' => out.push_str(" percent "),
             '.' | '\'' => {}
-            _ if letter.is_alphanumeric() => out.extend(letter.to_lowercase()),
+            'º' | '°' => {}
+            _ if letter.is_alphanumeric() => letter.to_lowercase().for_each(|small| push_plain(small, &mut out)),
             _ => out.push(' '),
         }
     }
     out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A small letter without its accent; `ß` is two letters.
+fn push_plain(letter: char, out: &mut String) {
+    match letter {
+        'ß' => out.push_str("ss"),
+        'æ' => out.push_str("ae"),
+        'œ' => out.push_str("oe"),
+        'ø' => out.push('o'),
+        'ł' => out.push('l'),
+        // The letter comes first, its accents after it.
+        _ => out.extend(letter.nfd().next()),
+    }
 }
 
 /// The words without a unit that stands last, and that unit.
@@ -64,6 +81,50 @@ fn without_unit(words: &str) -> Option<(String, Unit)> {
     let (rest, last) = words.rsplit_once(' ')?;
     let unit = cells::unit(last)?;
     Some((rest.to_owned(), unit))
+}
+
+/// Words that stand in a row of units beside units of weight, and patterns of dates and times.
+const BESIDE_UNITS: [&str; 24] = [
+    "hd",
+    "head",
+    "no",
+    "percent",
+    "text",
+    "date",
+    "time",
+    "each",
+    "ea",
+    "mm dd yyyy",
+    "mm dd yy",
+    "dd mm yyyy",
+    "dd mm yy",
+    "yyyy mm dd",
+    "hh mm",
+    "hh mm ss",
+    "hh mm am pm",
+    "hh mm ss am pm",
+    "am pm",
+    "12h",
+    "24h",
+    "count",
+    "id",
+    "code",
+];
+
+/// The unit of each column, where a row is one of units: at least one of its cells is a unit of weight, and every other
+/// one is empty or belongs beside such.
+#[must_use]
+pub fn unit_in_row(cells: &Cells) -> Option<Vec<Option<Unit>>> {
+    let bare = |cell: &str| cell.trim_matches(['(', ')', '[', ']']).trim().to_owned();
+    // "lb per head" and "kg/hd" are weights too.
+    let unit = |cell: &str| cells::unit(bare(cell).split(['/', ' ']).next().unwrap_or_default());
+    let beside = |cell: &str| {
+        let words = normalised(&bare(cell));
+        BESIDE_UNITS.contains(&words.as_str()) || words.is_empty()
+    };
+    let all = cells.filled().all(|(_, cell)| unit(cell).is_some() || beside(cell));
+    let units: Vec<Option<Unit>> = (0..cells.count()).map(|index| cells.get(index).and_then(unit)).collect();
+    (all && units.iter().any(Option::is_some)).then_some(units)
 }
 
 /// The meaning a line of the word list begins with.
@@ -105,12 +166,88 @@ fn named(name: &str) -> Option<Meaning> {
 }
 
 /// Words that say of a row that it adds up others.
-const TOTAL_WORDS: [&str; 6] = ["total", "totals", "subtotal", "subtotals", "sum", "sums"];
+const TOTAL_WORDS: [&str; 24] = [
+    "total",
+    "totals",
+    "subtotal",
+    "subtotals",
+    "sum",
+    "sums",
+    "totales",
+    "subtotales",
+    "suma",
+    "totaux",
+    "somme",
+    "summe",
+    "summen",
+    "gesamt",
+    "gesamtsumme",
+    "zwischensumme",
+    "totais",
+    "subtotais",
+    "soma",
+    "tot",
+    "ttl",
+    "gesamtsummen",
+    "sous",
+    "tagessumme",
+];
 
 /// Words that may stand beside them without making a name of it, such as "Total Cattle Co".
-const BESIDE_TOTAL: [&str; 21] = [
-    "grand", "ticket", "tickets", "tkt", "lot", "lots", "draft", "drafts", "session", "day", "sale", "for", "of", "no",
-    "the", "sub", "head", "weight", "all", "running", "report",
+const BESIDE_TOTAL: [&str; 53] = [
+    "grand",
+    "ticket",
+    "tickets",
+    "tkt",
+    "lot",
+    "lots",
+    "draft",
+    "drafts",
+    "session",
+    "day",
+    "sale",
+    "for",
+    "of",
+    "no",
+    "the",
+    "sub",
+    "head",
+    "weight",
+    "all",
+    "running",
+    "report",
+    "general",
+    "del",
+    "de",
+    "du",
+    "da",
+    "do",
+    "dia",
+    "jour",
+    "lote",
+    "boleta",
+    "tiquete",
+    "bon",
+    "schein",
+    "wiegeschein",
+    "bilhete",
+    "tag",
+    "tages",
+    "los",
+    "partie",
+    "nr",
+    "num",
+    "dft",
+    "hd",
+    "tickets",
+    "session",
+    "seance",
+    "sesion",
+    "sessao",
+    "sitzung",
+    "lots",
+    "lotes",
+    "overall",
 ];
 
 /// Whether a cell says that its row adds up others.

@@ -3,7 +3,7 @@
 //! Only a few lines are ever handed to the renderer, and nothing in them that a terminal would act upon.
 
 use counterfoil::day::{Day, TicketFile};
-use counterfoil::export::{Export, Text, cell_span};
+use counterfoil::export::{Export, Shape, Text, cell_span};
 use counterfoil::finding::Finding;
 use counterfoil::units::LineNo;
 
@@ -131,7 +131,7 @@ impl<'a> Painter<'a> {
         match &finding.place.export {
             Some(id) => {
                 let export: &Export = self.day.exports.iter().find(|export| export.id == *id)?;
-                let delimiter = finding.place.column.map(|column| (export.layout.delimiter, column));
+                let delimiter = finding.place.column.map(|column| (&export.layout.shape, column));
                 self.around(export.name(), &export.text, line, delimiter)
             }
             // A line of the ticket list says little by itself; it is shown where there is something to point at.
@@ -149,12 +149,12 @@ impl<'a> Painter<'a> {
         name: &str,
         text: &Text,
         line: LineNo,
-        cell: Option<(char, usize)>,
+        cell: Option<(&Shape, usize)>,
     ) -> Option<(Excerpt, std::ops::Range<usize>)> {
         let at = text.line(line)?;
         let before = line.0.checked_sub(1).and_then(|number| text.line(LineNo(number)));
         let before = before.map(|before| visible(before.text)).filter(|before| !before.trim().is_empty());
-        let span = cell.and_then(|(delimiter, index)| cell_span(at.text, delimiter, index));
+        let span = cell.and_then(|(shape, index)| cell_span(at.text, shape, index));
         let line_shown = visible(at.text);
         let span = span.map(|span| shown_length(at.text, span.start)..shown_length(at.text, span.end));
         let window = Window::around(

@@ -27,8 +27,8 @@ pub fn read(bytes: &[u8], name: &str, hints: &DateHints) -> TicketList {
             return TicketList { findings: vec![findings::list_unusable(name, &reason)], ..TicketList::default() };
         }
     };
-    let mut splitter = Splitter::new(table.delimiter);
-    let lines = text.lines().skip_while(|line| line.number <= table.header_line);
+    let mut splitter = Splitter::new(&table.shape);
+    let lines = text.lines().skip_while(|line| line.number <= table.rows_after);
     let rows: Vec<(TextLine<'_>, Cells)> = lines.map(|line| (line, splitter.split(line.text))).collect();
     let cells: Vec<Cells> = rows.iter().map(|(_, cells)| cells.clone()).collect();
     let settled = export::settle(&table, &cells, hints);
@@ -55,7 +55,8 @@ fn usable_table(bytes: &[u8], text: &Text) -> Result<Table, String> {
     if bytes.starts_with(b"PK\x03\x04") {
         return Err("it is a spreadsheet workbook, not a text table; save it as CSV".to_owned());
     }
-    let mut table = export::find_table(text).ok_or("no line names the columns \"ticket\" and \"head\" or \"gross\"")?;
+    let mut table =
+        export::find_headed_table(text).ok_or("no line names the columns \"ticket\" and \"head\" or \"gross\"")?;
     // In a list of tickets, a column headed "no." numbers tickets.
     table.take_for(Meaning::Transaction, Meaning::Ticket);
     if !table.has(Meaning::Ticket) {

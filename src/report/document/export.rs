@@ -66,7 +66,7 @@ fn layout(layout: &Layout) -> LayoutEntry<'_> {
     LayoutEntry {
         encoding: layout.encoding,
         byte_order_mark: layout.byte_order_mark,
-        delimiter: layout.delimiter,
+        delimiter: layout.shape.delimiter(),
         quote: layout.quote,
         decimal_mark: layout.decimal_mark,
         date_order: layout.date_order,
