@@ -17,6 +17,7 @@ mod bad_input;
 mod checksums;
 mod command_help;
 mod conservation;
+mod device_reading;
 mod division_twin;
 mod export_copies;
 mod export_faults;

@@ -48,6 +48,12 @@ pub enum OpenError {
         /// What the unpacker said.
         reason: String,
     },
+    /// A drive without a stick or card in it.
+    #[error("{path} is a drive with nothing in it. Put the stick in and wait until the computer shows it.")]
+    NoMedium {
+        /// The path as given.
+        path: String,
+    },
     /// Neither a file, a folder nor a drive.
     #[error("{path} is neither a file, a folder nor a drive. Name the stick, an image of it, its folder or one file.")]
     NotReadableKind {

@@ -10,6 +10,7 @@ use super::detect::is_raw_medium;
 use super::error::OpenError;
 use super::file_bytes::FileBytes;
 use super::findings::{unpacked_in_part, unreadable_sectors};
+use super::named::{Named, is_raw_disk};
 use super::tree::{FileTree, LooseFile};
 use super::unpack::{Packing, UnpackBounds, unpack};
 use crate::finding::{Finding, NotChecked, Place};
@@ -23,7 +24,7 @@ pub const HASH_LIMIT_BYTES: u64 = 1 << 30;
 pub enum SourceKind {
     /// A raw image of a stick or of one volume.
     Image,
-    /// A block device.
+    /// A device, read raw.
     Device,
     /// The top folder of a mounted drive.
     Mounted,
@@ -92,7 +93,6 @@ pub fn open(path: &Path, id: &str) -> Result<Stick, OpenError> {
 /// # Errors
 /// [`OpenError`] when there is nothing that could be read.
 pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick, OpenError> {
-    let about = fs::metadata(path).map_err(|error| OpenError::from_io(path, &error))?;
     let blank = Stick {
         id: id.to_owned(),
         path: path.display().to_string(),
@@ -103,9 +103,15 @@ pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick,
         findings: Vec::new(),
         not_checked: Vec::new(),
     };
+    let named = Named::here(path);
+    let path = named.path();
+    if matches!(named, Named::Device(_)) {
+        return open_device(blank, path);
+    }
+    let about = fs::metadata(path).map_err(|error| OpenError::from_io(path, &error))?;
     if about.is_dir() {
         open_folder(blank, path)
-    } else if is_block_device(&about) {
+    } else if is_device(path, &about) {
         open_device(blank, path)
     } else if about.is_file() {
         open_file(blank, path, &about, bounds)
@@ -125,7 +131,7 @@ fn open_folder(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
 
 fn open_device(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
     stick.kind = SourceKind::Device;
-    hold_raw(stick, Box::new(FileBytes::open(path)?))
+    hold_raw(stick, Box::new(FileBytes::open_device(path)?))
 }
 
 fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: UnpackBounds) -> Result<Stick, OpenError> {
@@ -204,13 +210,15 @@ fn unpacked_name(name: &str) -> &str {
 }
 
 #[cfg(unix)]
-fn is_block_device(about: &fs::Metadata) -> bool {
+fn is_device(path: &Path, about: &fs::Metadata) -> bool {
     use std::os::unix::fs::FileTypeExt;
-    about.file_type().is_block_device()
+    let kind = about.file_type();
+    kind.is_block_device() || (kind.is_char_device() && is_raw_disk(path))
 }
 
+/// Windows tells devices by their names alone.
 #[cfg(not(unix))]
-fn is_block_device(_: &fs::Metadata) -> bool {
+fn is_device(_: &Path, _: &fs::Metadata) -> bool {
     false
 }
 
