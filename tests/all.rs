@@ -19,6 +19,7 @@ mod command_help;
 mod conservation;
 mod device_reading;
 mod division_twin;
+mod drive_list;
 mod export_copies;
 mod export_faults;
 mod export_reading;
