@@ -34,6 +34,7 @@ mod ledger_writing;
 mod lenient_reading;
 mod main_job;
 mod never_written;
+mod no_source;
 mod reconciling;
 mod report_document;
 mod report_page;

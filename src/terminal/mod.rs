@@ -10,6 +10,7 @@ mod texts;
 use std::io::{IsTerminal, Write};
 
 pub use excerpt::{Painter, visible};
+pub use medium::bytes as size;
 pub use summary::{Screen, examined, saleday};
 pub use texts::{explained, list_written};
 
