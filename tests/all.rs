@@ -33,6 +33,7 @@ mod ledger_totals;
 mod ledger_writing;
 mod lenient_reading;
 mod main_job;
+mod mounted_drives;
 mod never_written;
 mod no_source;
 mod reconciling;

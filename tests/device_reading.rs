@@ -145,9 +145,10 @@ fn names_of_drives_on_windows() {
     for (typed, named) in [
         (r"\\.\E:", device(r"\\.\E:")),
         (r"\\.\E:\", device(r"\\.\E:")),
-        ("//./e:", device(r"\\.\e:")),
+        ("//./e:", device(r"\\.\E:")),
         (r"\\.\PhysicalDrive1", device(r"\\.\PhysicalDrive1")),
         ("E:", path(r"E:\")),
+        ("e:", path(r"E:\")),
         (r"E:\", path(r"E:\")),
         ("E:/WEIGHED", path("E:/WEIGHED")),
         (r"E:stick.img", path(r"E:stick.img")),

@@ -26,7 +26,7 @@ pub fn survey_all(sticks: Vec<Stick>, hash_files: bool, notes: &mut Notes) -> Ve
 
 fn survey(stick: Stick, hash_files: bool, notes: &mut Notes) -> Source {
     notes.add(&stick.findings, &stick.not_checked);
-    let mut survey = volume::survey_medium(&stick.medium, &stick.id);
+    let mut survey = volume::survey_medium(&stick.medium, &stick.id, &stick.here);
     if hash_files {
         volume::hash_files(&mut survey, &stick.medium);
     }
@@ -45,7 +45,7 @@ fn survey(stick: Stick, hash_files: bool, notes: &mut Notes) -> Source {
 
 /// Could an indicator write to each of them? A volume that holds live rows evidently was written to.
 pub fn judge_all(sources: &mut [Source], exports: &[Export], limits: &Limits, notes: &mut Notes) {
-    for source in sources.iter_mut().filter(|source| matches!(source.medium, Medium::Raw(_))) {
+    for source in sources.iter_mut().filter(|source| source.state.survey.read_raw) {
         let state = &mut source.state;
         let live_rows = |volume: usize| {
             let here = |export: &&Export| export.source == state.id && export.volume == Some(volume);

@@ -24,6 +24,14 @@ pub enum OpenError {
         /// What the system said.
         reason: String,
     },
+    /// The system lets this user read files, but not the device itself.
+    #[error("{path} is a device, which this user may not read raw ({reason}). {}", crate::stick::with_the_right(path))]
+    DeviceRefused {
+        /// The path as given.
+        path: String,
+        /// What the system said.
+        reason: String,
+    },
     /// The system failed to read it.
     #[error("{path} could not be read ({reason}). Try another USB port, or name a copy of it.")]
     Failed {
@@ -63,6 +71,14 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// Says what the system said about the device at `path`.
+    pub(crate) fn of_device(path: &Path, error: &io::Error) -> Self {
+        match Self::from_io(path, error) {
+            Self::Refused { path, reason } => Self::DeviceRefused { path, reason },
+            other => other,
+        }
+    }
+
     /// Says what the system said about `path`.
     pub(crate) fn from_io(path: &Path, error: &io::Error) -> Self {
         let path = path.display().to_string();

@@ -47,7 +47,7 @@ impl FileBytes {
             };
             Ok(Self { file, size, by_sectors: true })
         });
-        let opened = opened.map_err(|error| OpenError::from_io(path, &error))?;
+        let opened = opened.map_err(|error| OpenError::of_device(path, &error))?;
         if opened.size == 0 { Err(OpenError::NoMedium { path: path.display().to_string() }) } else { Ok(opened) }
     }
 

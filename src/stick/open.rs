@@ -9,8 +9,11 @@ use super::bytes::{ByteSource, checksum};
 use super::detect::is_raw_medium;
 use super::error::OpenError;
 use super::file_bytes::FileBytes;
-use super::findings::{unpacked_in_part, unreadable_sectors};
-use super::named::{Named, is_raw_disk};
+use super::findings::{unpacked_in_part, unreadable_sectors, write_protected};
+use super::here::Here;
+use super::mounted::drives;
+use super::named::{Named, block_device_of, is_raw_disk};
+use super::top_folder::{open_top_folder, volume_behind};
 use super::tree::{FileTree, LooseFile};
 use super::unpack::{Packing, UnpackBounds, unpack};
 use crate::finding::{Finding, NotChecked, Place};
@@ -51,6 +54,8 @@ pub struct Stick {
     pub sha256: Option<String>,
     /// Its content.
     pub medium: Medium,
+    /// What this computer knows of it beside its bytes.
+    pub here: Here,
     /// What opening it found.
     pub findings: Vec<Finding>,
     /// What was not looked at, and why.
@@ -61,6 +66,13 @@ pub struct Stick {
 pub enum Medium {
     /// The bytes of a disk or volume.
     Raw(Box<dyn ByteSource>),
+    /// The bytes of a mounted volume, and its files as this computer shows them.
+    Mounted {
+        /// The volume.
+        raw: Box<dyn ByteSource>,
+        /// Its files.
+        files: FileTree,
+    },
     /// Files without the volume they stand on.
     Files(FileTree),
 }
@@ -69,6 +81,7 @@ impl std::fmt::Debug for Medium {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Raw(bytes) => write!(f, "Raw({} bytes)", bytes.size()),
+            Self::Mounted { raw, files } => write!(f, "Mounted({} bytes, {} files)", raw.size(), files.files.len()),
             Self::Files(tree) => write!(f, "Files({})", tree.files.len()),
         }
     }
@@ -93,16 +106,7 @@ pub fn open(path: &Path, id: &str) -> Result<Stick, OpenError> {
 /// # Errors
 /// [`OpenError`] when there is nothing that could be read.
 pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick, OpenError> {
-    let blank = Stick {
-        id: id.to_owned(),
-        path: path.display().to_string(),
-        kind: SourceKind::Folder,
-        size_bytes: 0,
-        sha256: None,
-        medium: Medium::Files(FileTree::default()),
-        findings: Vec::new(),
-        not_checked: Vec::new(),
-    };
+    let blank = Stick::unread(path, id);
     let named = Named::here(path);
     let path = named.path();
     if matches!(named, Named::Device(_)) {
@@ -110,7 +114,7 @@ pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick,
     }
     let about = fs::metadata(path).map_err(|error| OpenError::from_io(path, &error))?;
     if about.is_dir() {
-        open_folder(blank, path)
+        open_folder(blank, path, id)
     } else if is_device(path, &about) {
         open_device(blank, path)
     } else if about.is_file() {
@@ -120,18 +124,69 @@ pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick,
     }
 }
 
-fn open_folder(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
-    let tree = FileTree::walk(path)?;
-    stick.kind = if is_mount_point(path) { SourceKind::Mounted } else { SourceKind::Folder };
-    stick.size_bytes = tree.files.iter().map(|file| file.size_bytes).fold(0, u64::saturating_add);
-    stick.not_checked = tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)).collect();
-    stick.medium = Medium::Files(tree);
+impl Stick {
+    /// A source of which nothing was read yet.
+    pub(super) fn unread(path: &Path, id: &str) -> Self {
+        Self {
+            id: id.to_owned(),
+            path: path.display().to_string(),
+            kind: SourceKind::Folder,
+            size_bytes: 0,
+            sha256: None,
+            medium: Medium::Files(FileTree::default()),
+            here: Here::default(),
+            findings: Vec::new(),
+            not_checked: Vec::new(),
+        }
+    }
+
+    /// Takes the files of a folder for its content.
+    pub(super) fn hold_files(&mut self, tree: FileTree) {
+        self.size_bytes = tree.files.iter().map(|file| file.size_bytes).fold(0, u64::saturating_add);
+        self.not_checked.extend(tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)));
+        self.medium = Medium::Files(tree);
+    }
+
+    /// Takes the bytes of a disk or volume for its content, as `medium` holds them.
+    pub(super) fn hold_raw_with(
+        mut self,
+        bytes: Box<dyn ByteSource>,
+        medium: impl FnOnce(Box<dyn ByteSource>) -> Medium,
+    ) -> Result<Self, OpenError> {
+        self.size_bytes = bytes.size();
+        if self.size_bytes == 0 {
+            return Err(OpenError::Empty { path: self.path });
+        }
+        if self.size_bytes <= HASH_LIMIT_BYTES {
+            add_hash(&mut self, bytes.as_ref());
+        }
+        self.medium = medium(bytes);
+        Ok(self)
+    }
+}
+
+fn open_folder(mut stick: Stick, path: &Path, id: &str) -> Result<Stick, OpenError> {
+    if is_mount_point(path) {
+        stick.kind = SourceKind::Mounted;
+        if let Some(drive) = volume_behind(path, &drives()) {
+            let named = stick.path;
+            let raw = |device: &Path| Ok(Box::new(FileBytes::open_device(device)?) as Box<dyn ByteSource>);
+            return Ok(Stick { path: named, ..open_top_folder(path, id, drive, raw)? });
+        }
+    }
+    stick.hold_files(FileTree::walk(path)?);
     Ok(stick)
 }
 
 fn open_device(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
+    let bytes = FileBytes::open_device(path)?;
+    let device = block_device_of(&fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()));
     stick.kind = SourceKind::Device;
-    hold_raw(stick, Box::new(FileBytes::open_device(path)?))
+    stick.here = Here::of_device(&device, &drives());
+    if stick.here.read_only {
+        stick.findings.push(write_protected(Place::source(&stick.id), path));
+    }
+    hold_raw(stick, Box::new(bytes))
 }
 
 fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: UnpackBounds) -> Result<Stick, OpenError> {
@@ -156,16 +211,8 @@ fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: Unpack
     hold_file(stick, LooseFile::on_disk(name, path, about))
 }
 
-fn hold_raw(mut stick: Stick, bytes: Box<dyn ByteSource>) -> Result<Stick, OpenError> {
-    stick.size_bytes = bytes.size();
-    if stick.size_bytes == 0 {
-        return Err(OpenError::Empty { path: stick.path });
-    }
-    if stick.size_bytes <= HASH_LIMIT_BYTES {
-        add_hash(&mut stick, bytes.as_ref());
-    }
-    stick.medium = Medium::Raw(bytes);
-    Ok(stick)
+fn hold_raw(stick: Stick, bytes: Box<dyn ByteSource>) -> Result<Stick, OpenError> {
+    stick.hold_raw_with(bytes, Medium::Raw)
 }
 
 fn hold_file(mut stick: Stick, file: LooseFile) -> Result<Stick, OpenError> {
