@@ -80,6 +80,12 @@ impl Drives {
         self.mounted.iter().filter(move |drive| is(&drive.device) || is(&drive.disk))
     }
 
+    /// The devices that are parts of a drive.
+    pub fn parts_of<'a>(&'a self, drive: &'a Path) -> impl Iterator<Item = &'a Path> {
+        let parts = self.blocks.iter().filter(move |block| block.partition_of.as_deref() == Some(drive));
+        parts.map(|block| block.path.as_path())
+    }
+
     /// What Linux tells of a device.
     #[must_use]
     pub fn block(&self, device: &Path) -> Option<&BlockDevice> {

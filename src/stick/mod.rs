@@ -31,7 +31,7 @@ pub use drives::{Candidate, Choice, Drive, Drives, choose};
 pub use error::OpenError;
 pub use file_bytes::FileBytes;
 pub(crate) use findings::with_the_right;
-pub use guard::lies_on_stick;
+pub use guard::{lies_on_device, lies_on_stick};
 pub use here::Here;
 pub use input::{INPUT_LIMIT_BYTES, InputError, read_small_file};
 pub use lenient::{FILLER, LenientBytes, read_leniently};

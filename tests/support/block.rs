@@ -20,6 +20,9 @@ impl Loop {
     }
 
     fn made(arguments: &[&str]) -> Option<Self> {
+        if !present("losetup") {
+            return None;
+        }
         let device = Command::new("losetup").args(arguments).output().ok().and_then(|made| {
             let device = String::from_utf8(made.stdout).ok()?.trim().to_owned();
             (made.status.success() && std::fs::File::open(&device).is_ok()).then_some(Self(device))
@@ -43,6 +46,9 @@ pub struct Mount<'a>(&'a Path);
 impl<'a> Mount<'a> {
     /// `None`, with a word on the test's output, where the system refuses.
     pub fn of(device: &Loop, at: &'a Path, options: &str) -> Option<Self> {
+        if !present("mount") || !present("umount") {
+            return None;
+        }
         let done = Command::new("mount").args(["-t", "ext4", "-o", options, &device.0]).arg(at).output();
         if done.is_ok_and(|done| done.status.success()) {
             return Some(Self(at));
