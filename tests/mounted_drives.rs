@@ -8,7 +8,7 @@ use counterfoil::finding::Severity;
 use counterfoil::stick::{
     BlockDevice, ByteSource, Drive, Drives, FileBytes, Here, OpenError, SourceKind, Stick, open_top_folder,
 };
-use counterfoil::volume::{FileSystem, Limits, PartitionTable, survey_known};
+use counterfoil::volume::{FileSystem, Limits, PartitionTable, Verdict, survey_known};
 use fatfs::FatType;
 
 #[cfg(target_os = "linux")]
@@ -197,7 +197,10 @@ fn the_format_is_the_systems_word_only_where_that_leaves_no_doubt() {
 #[test]
 fn a_drive_that_takes_no_writing_is_a_caution() {
     let mut stick = Mounted::new();
+    let judged = |day: &Day| day.sources[0].suitability.as_ref().map(|judged| (judged.verdict, judged.volumes.clone()));
+    assert_eq!(judged(&stick.day()), Some((Verdict::Ready, vec![Some(true)])));
     stick.drive.read_only = true;
+    assert_eq!(judged(&stick.day()), Some((Verdict::Unknown, vec![None])), "a switch would stop an indicator too");
     for day in [stick.day(), stick.day_refused()] {
         let finding = day.findings.iter().find(|finding| finding.code == "write-protected").unwrap();
         assert_eq!((finding.severity, finding.place.source.as_deref()), (Severity::Caution, Some("s1")));

@@ -8,7 +8,7 @@ use super::model::SourceState;
 use super::notes::Notes;
 use crate::export::Export;
 use crate::stick::{Medium, Stick};
-use crate::volume::{self, FileState, Limits};
+use crate::volume::{self, FileState, Limits, Suitability, Verdict};
 
 /// A source and its bytes.
 pub struct Source {
@@ -16,6 +16,8 @@ pub struct Source {
     pub state: SourceState,
     /// Where its bytes are read.
     pub medium: Medium,
+    /// Whether this computer says that nothing can be written to it.
+    pub read_only: bool,
 }
 
 /// Surveys every stick.
@@ -40,7 +42,7 @@ fn survey(stick: Stick, hash_files: bool, notes: &mut Notes) -> Source {
         survey,
         suitability: None,
     };
-    Source { state, medium: stick.medium }
+    Source { state, medium: stick.medium, read_only: stick.here.read_only }
 }
 
 /// Could an indicator write to each of them? A volume that holds live rows evidently was written to.
@@ -51,9 +53,20 @@ pub fn judge_all(sources: &mut [Source], exports: &[Export], limits: &Limits, no
             let here = |export: &&Export| export.source == state.id && export.volume == Some(volume);
             exports.iter().filter(here).any(|export| export.state == FileState::Live && export.counts.drafts > 0)
         };
-        let suitability = volume::judge(&state.survey, limits, &live_rows);
+        let mut suitability = volume::judge(&state.survey, limits, &live_rows);
+        if source.read_only {
+            doubt(&mut suitability);
+        }
         notes.add(&suitability.findings, &suitability.not_checked);
         state.suitability = Some(suitability);
+    }
+}
+
+/// Whether a switch on the stick keeps this computer from writing, and so the indicator, or settings here do, cannot be told.
+fn doubt(suitability: &mut Suitability) {
+    suitability.volumes.iter_mut().for_each(|writable| *writable = writable.filter(|writable| !writable));
+    if suitability.verdict == Verdict::Ready {
+        suitability.verdict = Verdict::Unknown;
     }
 }
 

@@ -12,7 +12,7 @@ use super::file_bytes::FileBytes;
 use super::findings::{unpacked_in_part, unreadable_sectors, write_protected};
 use super::here::Here;
 use super::mounted::drives;
-use super::named::{Named, block_device_of, is_raw_disk};
+use super::named::{Named, block_device_of};
 use super::top_folder::{open_top_folder, volume_behind};
 use super::tree::{FileTree, LooseFile};
 use super::unpack::{Packing, UnpackBounds, unpack};
@@ -260,7 +260,7 @@ fn unpacked_name(name: &str) -> &str {
 fn is_device(path: &Path, about: &fs::Metadata) -> bool {
     use std::os::unix::fs::FileTypeExt;
     let kind = about.file_type();
-    kind.is_block_device() || (kind.is_char_device() && is_raw_disk(path))
+    kind.is_block_device() || (kind.is_char_device() && super::named::is_raw_disk(path))
 }
 
 /// Windows tells devices by their names alone.
