@@ -50,8 +50,9 @@ pub enum Command {
 /// Which sticks to read.
 #[derive(Debug, Args)]
 pub struct Sources {
-    /// A drive or folder, an image of a stick (.img, .img.gz, .img.zst), or an export file; several of one sale may be named
-    #[arg(value_name = "SOURCE", required = true)]
+    /// A drive or folder, an image of a stick (.img, .img.gz, .img.zst), or an export file; several of one sale may be named;
+    /// none means the only removable drive
+    #[arg(value_name = "SOURCE")]
     pub sources: Vec<PathBuf>,
 }
 
@@ -115,9 +116,10 @@ pub struct Tickets {
 /// `examine`.
 #[derive(Debug, Args)]
 pub struct Examine {
-    /// A drive or folder, an image of a stick (.img, .img.gz, .img.zst), or an export file
+    /// A drive or folder, an image of a stick (.img, .img.gz, .img.zst), or an export file; none means the only removable
+    /// drive
     #[arg(value_name = "SOURCE")]
-    pub source: PathBuf,
+    pub source: Option<PathBuf>,
     /// What the indicator can write to, as a JSON file like schemas/stick-limits.json; without it, the common limits
     #[arg(long, value_name = "FILE")]
     pub limits: Option<PathBuf>,

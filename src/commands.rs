@@ -12,15 +12,16 @@ use counterfoil::volume::Limits;
 
 use crate::cli::{Command, DayOptions, Examine, Explain, Saleday, Tickets};
 use crate::ending::{Exit, Stop, VERSION};
+use crate::naming::sources;
 use crate::opening::{open_all, refuse_on_stick, settle_not_checked};
 use crate::terminal::{self, Screen};
 
 /// Runs a command to its exit status.
 pub fn run(command: Command) -> ExitCode {
     let done = match command {
-        Command::Saleday(typed) => saleday(&typed),
-        Command::Tickets(typed) => tickets(&typed),
-        Command::Examine(typed) => examine(&typed),
+        Command::Saleday(typed) => saleday(typed),
+        Command::Tickets(typed) => tickets(typed),
+        Command::Examine(typed) => examine(typed),
         Command::Ledger(typed) => ledger_alone(typed),
         Command::Explain(typed) => explain(&typed),
     };
@@ -38,18 +39,24 @@ enum Output {
     LedgerAlone,
 }
 
-fn saleday(typed: &Saleday) -> Result<Exit, Stop> {
+fn saleday(typed: Saleday) -> Result<Exit, Stop> {
     let wishes = wishes(&typed.day, limits(typed.limits.as_deref())?)?;
-    whole_day(&typed.sources.sources, &wishes, typed.out.as_deref(), typed.json, Output::LedgerAndReport)
+    whole_day(typed.sources.sources, &wishes, typed.out.as_deref(), typed.json, Output::LedgerAndReport)
 }
 
 fn ledger_alone(typed: crate::cli::Ledger) -> Result<Exit, Stop> {
     let wishes = wishes(&typed.day, limits(None)?)?;
-    whole_day(&typed.sources.sources, &wishes, Some(&typed.out), typed.json, Output::LedgerAlone)
+    whole_day(typed.sources.sources, &wishes, Some(&typed.out), typed.json, Output::LedgerAlone)
 }
 
-fn whole_day(paths: &[PathBuf], wishes: &Wishes, out: Option<&Path>, json: bool, output: Output) -> Result<Exit, Stop> {
-    let opened = open_all(paths, json)?;
+fn whole_day(
+    named: Vec<PathBuf>,
+    wishes: &Wishes,
+    out: Option<&Path>,
+    json: bool,
+    output: Output,
+) -> Result<Exit, Stop> {
+    let opened = open_all(&sources(named, json)?, json)?;
     out.map_or(Ok(()), |out| refuse_on_stick(out, &opened))?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
     let mut day = day::run(opened.sticks, wishes);
@@ -76,9 +83,9 @@ fn whole_day(paths: &[PathBuf], wishes: &Wishes, out: Option<&Path>, json: bool,
     Ok(exit.max(exit_of(&day)))
 }
 
-fn examine(typed: &Examine) -> Result<Exit, Stop> {
+fn examine(typed: Examine) -> Result<Exit, Stop> {
     let wishes = Wishes { hash_files: typed.files, ..Wishes::new(limits(typed.limits.as_deref())?) };
-    let opened = open_all(std::slice::from_ref(&typed.source), typed.json)?;
+    let opened = open_all(&sources(typed.source.into_iter().collect(), typed.json)?, typed.json)?;
     let mut day = day::examine(opened.sticks, &wishes);
     settle_not_checked(&mut day, opened.unread);
     if typed.json {
@@ -91,12 +98,12 @@ fn examine(typed: &Examine) -> Result<Exit, Stop> {
     Ok(exit_of(&day))
 }
 
-fn tickets(typed: &Tickets) -> Result<Exit, Stop> {
+fn tickets(typed: Tickets) -> Result<Exit, Stop> {
     if typed.to.exists() {
         let name = typed.to.display();
         return Err(Stop::usage(format!("{name} is there already and was not touched. Name another file with --to.")));
     }
-    let opened = open_all(&typed.sources.sources, false)?;
+    let opened = open_all(&sources(typed.sources.sources, false)?, false)?;
     refuse_on_stick(&typed.to, &opened)?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
     let mut day = day::run(opened.sticks, &Wishes::new(limits(None)?));

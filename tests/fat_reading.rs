@@ -152,7 +152,7 @@ fn fill(made: &Made) {
 fn assert_filled(made: &Made, file_system: FileSystem) {
     let bytes = fs::read(made.path()).unwrap();
     let stick = stick::open(&made.path(), "stick").unwrap();
-    let seen = survey_medium(&stick.medium, "stick");
+    let seen = survey_medium(&stick.medium, "stick", &stick.here);
     assert_eq!(seen.volumes[0].file_system, file_system);
     assert_eq!(seen.volumes[0].label.as_deref(), Some("SALES"));
     for (path, rows) in [
@@ -242,7 +242,7 @@ fn packed_images_give_the_same_survey() {
         let stick = stick::open(&path, "stick").unwrap();
         assert_eq!(stick.kind, stick::SourceKind::Image);
         assert_eq!(stick.size_bytes, image.bytes.len() as u64);
-        assert_eq!(survey_medium(&stick.medium, "stick"), plain);
+        assert_eq!(survey_medium(&stick.medium, "stick", &stick.here), plain);
         assert_eq!(stick.findings, []);
     }
 }
@@ -254,7 +254,7 @@ fn a_folder_has_the_shape_of_a_volume() {
     write_under(folder.path(), "2025/TX0001.CSV", &export(12));
     write_under(folder.path(), "A.CSV", &export(3));
     let stick = stick::open(folder.path(), "stick").unwrap();
-    let seen = survey_medium(&stick.medium, "stick");
+    let seen = survey_medium(&stick.medium, "stick", &stick.here);
     let paths: Vec<_> = seen.volumes[0].files.iter().map(|file| file.path.as_deref().unwrap()).collect();
     assert_eq!(paths, ["2025/TX0001.CSV", "A.CSV"]);
     let stored = file(&seen, "2025/TX0001.CSV");

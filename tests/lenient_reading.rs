@@ -1,7 +1,7 @@
 //! What can be read of a bad stick is read, and what cannot is said.
 
 use counterfoil::day::{Wishes, run};
-use counterfoil::stick::{FILLER, Medium, SourceKind, Stick, read_leniently};
+use counterfoil::stick::{FILLER, Here, Medium, SourceKind, Stick, read_leniently};
 use counterfoil::volume::Limits;
 use fatfs::FatType;
 
@@ -47,6 +47,7 @@ fn a_bad_sector_costs_its_own_rows_only() {
         size_bytes: bytes.len() as u64,
         sha256: None,
         medium: Medium::Raw(Box::new(Patched::unreadable(bytes, at..at + 512))),
+        here: Here::default(),
         findings: vec![],
         not_checked: vec![],
     };

@@ -244,7 +244,7 @@ fn folders_and_files_have_no_stick() {
 fn a_mounted_drive_that_was_not_read_raw_says_so() {
     let mounted = with(full_day(), |day| {
         day.sources[0].kind = SourceKind::Mounted;
-        day.sources[0].survey.sector_bytes = None;
+        day.sources[0].survey.read_raw = false;
     });
     let document = json(&mounted);
     assert_eq!(document["sources"][0]["stick"]["read_raw"], json!(false));

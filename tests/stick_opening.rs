@@ -42,7 +42,7 @@ fn hex(bytes: &[u8]) -> String {
 fn raw(stick: &Stick) -> &dyn ByteSource {
     match &stick.medium {
         Medium::Raw(bytes) => bytes.as_ref(),
-        Medium::Files(_) => panic!("{stick:?} holds files"),
+        Medium::Files(_) | Medium::Mounted { .. } => panic!("{stick:?} holds files"),
     }
 }
 

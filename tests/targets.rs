@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use counterfoil::stick::{SourceKind, lies_on_stick};
+use counterfoil::stick::{BlockDevice, Drive, Drives, SourceKind, lies_on_device, lies_on_stick};
 
 use crate::support::program::counterfoil;
 
@@ -113,4 +113,50 @@ fn the_program_refuses_another_folder_of_the_same_drive() {
         assert!(said.out.is_empty(), "{command}: nothing is printed as if it had been done");
         assert!(!Path::new(&out).exists(), "{command}");
     }
+}
+
+/// A drive in two parts, of which one is mounted in a folder of the desk.
+#[cfg(unix)]
+fn two_parts(stick: &Stick) -> Drives {
+    let part = |path: &str, of: Option<&str>| BlockDevice {
+        path: PathBuf::from(path),
+        partition_of: of.map(PathBuf::from),
+        begins_at: 0,
+        size_bytes: 1 << 30,
+        removable: true,
+        read_only: false,
+        name: String::new(),
+    };
+    let mounted =
+        Drive { device: Some(PathBuf::from("/dev/none1")), mounted_at: Some(stick.path("stick")), ..Drive::default() };
+    let blocks =
+        vec![part("/dev/none", None), part("/dev/none1", Some("/dev/none")), part("/dev/none2", Some("/dev/none"))];
+    Drives::new(vec![mounted], blocks)
+}
+
+#[cfg(unix)]
+#[test]
+fn what_stands_on_a_part_of_a_device_lies_on_it() {
+    let stick = Stick::new();
+    let drives = two_parts(&stick);
+    let on = |target: &str, device: &str| lies_on_device(&stick.path(target), Path::new(device), &drives);
+    for target in ["stick", "stick/out", "stick/none/deep"] {
+        assert!(on(target, "/dev/none"), "{target} is on a part of the drive");
+        assert!(on(target, "/dev/none1"), "{target} is on the part itself");
+        assert!(!on(target, "/dev/none2"), "{target} is not on the other part");
+        assert!(!on(target, "/dev/other"), "{target}");
+    }
+    assert!(!lies_on_device(Path::new("/proc/out"), Path::new("/dev/none"), &drives), "another file system");
+}
+
+/// A numbered drive of Windows: nothing tells which letters stand on it, so that none which can be taken out is written to.
+#[cfg(unix)]
+#[test]
+fn beside_a_numbered_drive_no_removable_one_is_written_to() {
+    let stick = Stick::new();
+    let on = |removable| {
+        let mounted = Drive { mounted_at: Some(stick.path("stick")), removable, ..Drive::default() };
+        lies_on_device(&stick.path("stick/out"), Path::new(r"\\.\PhysicalDrive1"), &Drives::new(vec![mounted], vec![]))
+    };
+    assert_eq!((on(true), on(false)), (true, false));
 }

@@ -7,7 +7,7 @@ use super::notes::Notes;
 use super::sources::Source;
 use crate::draft::{self, Weighings};
 use crate::export::{self, Export};
-use crate::stick::{self, Medium};
+use crate::stick;
 use crate::volume::{FileState, StoredFile};
 
 /// The exports of all sources, and the rows in them.
@@ -70,7 +70,7 @@ fn tell_without_bytes(candidates: &[Candidate<'_>], exports: &[Export], notes: &
 fn candidates(sources: &[Source]) -> Vec<Candidate<'_>> {
     let mut all = Vec::new();
     for source in sources {
-        let raw = matches!(source.medium, Medium::Raw(_));
+        let raw = source.state.survey.read_raw;
         for volume in &source.state.survey.volumes {
             let volume_index = raw.then_some(volume.index);
             let worth_a_look = |file: &&StoredFile| !file.path.as_deref().is_some_and(export::is_system_file);

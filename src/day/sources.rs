@@ -8,7 +8,7 @@ use super::model::SourceState;
 use super::notes::Notes;
 use crate::export::Export;
 use crate::stick::{Medium, Stick};
-use crate::volume::{self, FileState, Limits};
+use crate::volume::{self, FileState, Limits, Suitability, Verdict};
 
 /// A source and its bytes.
 pub struct Source {
@@ -16,6 +16,8 @@ pub struct Source {
     pub state: SourceState,
     /// Where its bytes are read.
     pub medium: Medium,
+    /// Whether this computer says that nothing can be written to it.
+    pub read_only: bool,
 }
 
 /// Surveys every stick.
@@ -26,7 +28,7 @@ pub fn survey_all(sticks: Vec<Stick>, hash_files: bool, notes: &mut Notes) -> Ve
 
 fn survey(stick: Stick, hash_files: bool, notes: &mut Notes) -> Source {
     notes.add(&stick.findings, &stick.not_checked);
-    let mut survey = volume::survey_medium(&stick.medium, &stick.id);
+    let mut survey = volume::survey_medium(&stick.medium, &stick.id, &stick.here);
     if hash_files {
         volume::hash_files(&mut survey, &stick.medium);
     }
@@ -40,20 +42,31 @@ fn survey(stick: Stick, hash_files: bool, notes: &mut Notes) -> Source {
         survey,
         suitability: None,
     };
-    Source { state, medium: stick.medium }
+    Source { state, medium: stick.medium, read_only: stick.here.read_only }
 }
 
 /// Could an indicator write to each of them? A volume that holds live rows evidently was written to.
 pub fn judge_all(sources: &mut [Source], exports: &[Export], limits: &Limits, notes: &mut Notes) {
-    for source in sources.iter_mut().filter(|source| matches!(source.medium, Medium::Raw(_))) {
+    for source in sources.iter_mut().filter(|source| source.state.survey.read_raw) {
         let state = &mut source.state;
         let live_rows = |volume: usize| {
             let here = |export: &&Export| export.source == state.id && export.volume == Some(volume);
             exports.iter().filter(here).any(|export| export.state == FileState::Live && export.counts.drafts > 0)
         };
-        let suitability = volume::judge(&state.survey, limits, &live_rows);
+        let mut suitability = volume::judge(&state.survey, limits, &live_rows);
+        if source.read_only {
+            doubt(&mut suitability);
+        }
         notes.add(&suitability.findings, &suitability.not_checked);
         state.suitability = Some(suitability);
+    }
+}
+
+/// Whether a switch on the stick keeps this computer from writing, and so the indicator, or settings here do, cannot be told.
+fn doubt(suitability: &mut Suitability) {
+    suitability.volumes.iter_mut().for_each(|writable| *writable = writable.filter(|writable| !writable));
+    if suitability.verdict == Verdict::Ready {
+        suitability.verdict = Verdict::Unknown;
     }
 }
 

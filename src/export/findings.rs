@@ -23,20 +23,6 @@ kinds! {
     /// indicator could write to it and what was deleted.
     NO_EXPORT = "no-export";
 
-    /// An export is protected against writing.
-    ///
-    /// An indicator cannot add rows to a file that is marked as not to be written. It reports an error, or goes on without
-    /// storing; weighings since the mark was set may be missing. A switch on the stick itself does the same and leaves no
-    /// trace on it.
-    ///
-    /// How we know: the mark in the folder's entry of the file.
-    ///
-    /// What to do: look for a switch on the stick; take a fresh stick for the next sale. Compare the last transaction number
-    /// with the last ticket.
-    ///
-    /// Source: Microsoft FAT Specification, 30 August 2005, "Directory Structure" (attribute read-only).
-    WRITE_PROTECTED = "write-protected";
-
     /// An export was deleted; its rows can still be read.
     ///
     /// Someone, or a computer, removed the file. Until something else is written there, its bytes stay on the stick. Its

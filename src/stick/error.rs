@@ -24,6 +24,14 @@ pub enum OpenError {
         /// What the system said.
         reason: String,
     },
+    /// The system lets this user read files, but not the device itself.
+    #[error("{path} is a device, which this user may not read raw ({reason}). {}", crate::stick::with_the_right(path))]
+    DeviceRefused {
+        /// The path as given.
+        path: String,
+        /// What the system said.
+        reason: String,
+    },
     /// The system failed to read it.
     #[error("{path} could not be read ({reason}). Try another USB port, or name a copy of it.")]
     Failed {
@@ -48,6 +56,12 @@ pub enum OpenError {
         /// What the unpacker said.
         reason: String,
     },
+    /// A drive without a stick or card in it.
+    #[error("{path} is a drive with nothing in it. Put the stick in and wait until the computer shows it.")]
+    NoMedium {
+        /// The path as given.
+        path: String,
+    },
     /// Neither a file, a folder nor a drive.
     #[error("{path} is neither a file, a folder nor a drive. Name the stick, an image of it, its folder or one file.")]
     NotReadableKind {
@@ -57,6 +71,14 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// Says what the system said about the device at `path`.
+    pub(crate) fn of_device(path: &Path, error: &io::Error) -> Self {
+        match Self::from_io(path, error) {
+            Self::Refused { path, reason } => Self::DeviceRefused { path, reason },
+            other => other,
+        }
+    }
+
     /// Says what the system said about `path`.
     pub(crate) fn from_io(path: &Path, error: &io::Error) -> Self {
         let path = path.display().to_string();

@@ -3,6 +3,9 @@
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
+use super::drives::{Drive, Drives};
+use super::mounted::drives;
+use super::named::{Named, block_device_of, is_whole_drive_of_windows};
 use super::open::SourceKind;
 
 /// Whether `target`, which need not exist yet, lies on the stick behind a source.
@@ -10,19 +13,55 @@ use super::open::SourceKind;
 /// It does if it lies in the folder named as source. It also does if both stand on one file system that is none of
 /// `own`, places known to be of this computer itself: whoever names a folder or file of a mounted stick as source and
 /// another place on it as target means the same stick. Beside a file that was copied to this computer people may write.
-/// An image or packet is itself a copy; what lies beside it is not on the stick.
+/// Of a device, every volume that stands on it counts. An image or packet is itself a copy; what lies beside it is not on
+/// the stick.
 #[must_use]
 pub fn lies_on_stick(target: &Path, source: &Path, kind: SourceKind, own: &[PathBuf]) -> bool {
-    let target = resolved(target);
+    let named = Named::here(source);
+    let source = named.path();
     match kind {
         SourceKind::Image | SourceKind::Packet => false,
-        SourceKind::Device => same_device(&target, source),
+        SourceKind::Device => lies_on_device(target, source, &drives()),
         // Nothing but the file itself lies inside a file.
-        SourceKind::Mounted | SourceKind::Folder | SourceKind::File => {
-            let source = resolved(source);
-            target.starts_with(&source) || on_same_stick(&target, &source, own)
-        }
+        SourceKind::Folder | SourceKind::File => lies_beside(target, source, own),
+        SourceKind::Mounted => lies_beside(target, source, own) || on_same_drive(target, source, &drives()),
     }
+}
+
+fn lies_beside(target: &Path, source: &Path, own: &[PathBuf]) -> bool {
+    let (target, source) = (resolved(target), resolved(source));
+    target.starts_with(&source) || on_same_stick(&target, &source, own)
+}
+
+/// Whether `target` lies on a volume that stands on `device`, be that the device itself or one of its parts.
+#[must_use]
+pub fn lies_on_device(target: &Path, device: &Path, drives: &Drives) -> bool {
+    let target = resolved(target);
+    let device = block_device_of(&fs::canonicalize(device).unwrap_or_else(|_| device.to_owned()));
+    let holds = |drive: &Drive| drive.mounted_at.as_deref().is_some_and(|at| stands_in(&target, at));
+    same_device(&target, &device)
+        || drives.parts_of(&device).any(|part| same_device(&target, part))
+        || drives.mounted_on(&device).any(holds)
+        // Which letters stand on a numbered drive is not told: any that can be taken out may.
+        || (is_whole_drive_of_windows(&device) && drives.list().iter().any(|drive| drive.removable && holds(drive)))
+}
+
+/// Whether `target` lies on another volume of the removable drive whose top folder is the source.
+fn on_same_drive(target: &Path, source: &Path, drives: &Drives) -> bool {
+    let drive = drives.mounted_at(&resolved(source)).filter(|drive| drive.removable);
+    drive.and_then(|drive| drive.disk.as_deref()).is_some_and(|disk| lies_on_device(target, disk, drives))
+}
+
+/// Whether a place stands on the volume whose files are seen in the folder `mounted_at`.
+#[cfg(unix)]
+fn stands_in(target: &Path, mounted_at: &Path) -> bool {
+    file_system(mounted_at).is_some_and(|volume| file_system(target) == Some(volume))
+}
+
+/// The same by the beginning of its full path.
+#[cfg(not(unix))]
+fn stands_in(target: &Path, mounted_at: &Path) -> bool {
+    resolved(target).starts_with(resolved(mounted_at))
 }
 
 fn on_same_stick(target: &Path, source: &Path, own: &[PathBuf]) -> bool {

@@ -9,7 +9,11 @@ use super::bytes::{ByteSource, checksum};
 use super::detect::is_raw_medium;
 use super::error::OpenError;
 use super::file_bytes::FileBytes;
-use super::findings::{unpacked_in_part, unreadable_sectors};
+use super::findings::{unpacked_in_part, unreadable_sectors, write_protected};
+use super::here::Here;
+use super::mounted::drives;
+use super::named::{Named, block_device_of};
+use super::top_folder::{open_top_folder, volume_behind};
 use super::tree::{FileTree, LooseFile};
 use super::unpack::{Packing, UnpackBounds, unpack};
 use crate::finding::{Finding, NotChecked, Place};
@@ -23,7 +27,7 @@ pub const HASH_LIMIT_BYTES: u64 = 1 << 30;
 pub enum SourceKind {
     /// A raw image of a stick or of one volume.
     Image,
-    /// A block device.
+    /// A device, read raw.
     Device,
     /// The top folder of a mounted drive.
     Mounted,
@@ -50,6 +54,8 @@ pub struct Stick {
     pub sha256: Option<String>,
     /// Its content.
     pub medium: Medium,
+    /// What this computer knows of it beside its bytes.
+    pub here: Here,
     /// What opening it found.
     pub findings: Vec<Finding>,
     /// What was not looked at, and why.
@@ -60,6 +66,13 @@ pub struct Stick {
 pub enum Medium {
     /// The bytes of a disk or volume.
     Raw(Box<dyn ByteSource>),
+    /// The bytes of a mounted volume, and its files as this computer shows them.
+    Mounted {
+        /// The volume.
+        raw: Box<dyn ByteSource>,
+        /// Its files.
+        files: FileTree,
+    },
     /// Files without the volume they stand on.
     Files(FileTree),
 }
@@ -68,6 +81,7 @@ impl std::fmt::Debug for Medium {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Raw(bytes) => write!(f, "Raw({} bytes)", bytes.size()),
+            Self::Mounted { raw, files } => write!(f, "Mounted({} bytes, {} files)", raw.size(), files.files.len()),
             Self::Files(tree) => write!(f, "Files({})", tree.files.len()),
         }
     }
@@ -92,20 +106,16 @@ pub fn open(path: &Path, id: &str) -> Result<Stick, OpenError> {
 /// # Errors
 /// [`OpenError`] when there is nothing that could be read.
 pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick, OpenError> {
+    let blank = Stick::unread(path, id);
+    let named = Named::here(path);
+    let path = named.path();
+    if matches!(named, Named::Device(_)) {
+        return open_device(blank, path);
+    }
     let about = fs::metadata(path).map_err(|error| OpenError::from_io(path, &error))?;
-    let blank = Stick {
-        id: id.to_owned(),
-        path: path.display().to_string(),
-        kind: SourceKind::Folder,
-        size_bytes: 0,
-        sha256: None,
-        medium: Medium::Files(FileTree::default()),
-        findings: Vec::new(),
-        not_checked: Vec::new(),
-    };
     if about.is_dir() {
-        open_folder(blank, path)
-    } else if is_block_device(&about) {
+        open_folder(blank, path, id)
+    } else if is_device(path, &about) {
         open_device(blank, path)
     } else if about.is_file() {
         open_file(blank, path, &about, bounds)
@@ -114,18 +124,69 @@ pub fn open_within(path: &Path, id: &str, bounds: UnpackBounds) -> Result<Stick,
     }
 }
 
-fn open_folder(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
-    let tree = FileTree::walk(path)?;
-    stick.kind = if is_mount_point(path) { SourceKind::Mounted } else { SourceKind::Folder };
-    stick.size_bytes = tree.files.iter().map(|file| file.size_bytes).fold(0, u64::saturating_add);
-    stick.not_checked = tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)).collect();
-    stick.medium = Medium::Files(tree);
+impl Stick {
+    /// A source of which nothing was read yet.
+    pub(super) fn unread(path: &Path, id: &str) -> Self {
+        Self {
+            id: id.to_owned(),
+            path: path.display().to_string(),
+            kind: SourceKind::Folder,
+            size_bytes: 0,
+            sha256: None,
+            medium: Medium::Files(FileTree::default()),
+            here: Here::default(),
+            findings: Vec::new(),
+            not_checked: Vec::new(),
+        }
+    }
+
+    /// Takes the files of a folder for its content.
+    pub(super) fn hold_files(&mut self, tree: FileTree) {
+        self.size_bytes = tree.files.iter().map(|file| file.size_bytes).fold(0, u64::saturating_add);
+        self.not_checked.extend(tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)));
+        self.medium = Medium::Files(tree);
+    }
+
+    /// Takes the bytes of a disk or volume for its content, as `medium` holds them.
+    pub(super) fn hold_raw_with(
+        mut self,
+        bytes: Box<dyn ByteSource>,
+        medium: impl FnOnce(Box<dyn ByteSource>) -> Medium,
+    ) -> Result<Self, OpenError> {
+        self.size_bytes = bytes.size();
+        if self.size_bytes == 0 {
+            return Err(OpenError::Empty { path: self.path });
+        }
+        if self.size_bytes <= HASH_LIMIT_BYTES {
+            add_hash(&mut self, bytes.as_ref());
+        }
+        self.medium = medium(bytes);
+        Ok(self)
+    }
+}
+
+fn open_folder(mut stick: Stick, path: &Path, id: &str) -> Result<Stick, OpenError> {
+    if is_mount_point(path) {
+        stick.kind = SourceKind::Mounted;
+        if let Some(drive) = volume_behind(path, &drives()) {
+            let named = stick.path;
+            let raw = |device: &Path| Ok(Box::new(FileBytes::open_device(device)?) as Box<dyn ByteSource>);
+            return Ok(Stick { path: named, ..open_top_folder(path, id, drive, raw)? });
+        }
+    }
+    stick.hold_files(FileTree::walk(path)?);
     Ok(stick)
 }
 
 fn open_device(mut stick: Stick, path: &Path) -> Result<Stick, OpenError> {
+    let bytes = FileBytes::open_device(path)?;
+    let device = block_device_of(&fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()));
     stick.kind = SourceKind::Device;
-    hold_raw(stick, Box::new(FileBytes::open(path)?))
+    stick.here = Here::of_device(&device, &drives());
+    if stick.here.read_only {
+        stick.findings.push(write_protected(Place::source(&stick.id), path));
+    }
+    hold_raw(stick, Box::new(bytes))
 }
 
 fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: UnpackBounds) -> Result<Stick, OpenError> {
@@ -150,16 +211,8 @@ fn open_file(mut stick: Stick, path: &Path, about: &fs::Metadata, bounds: Unpack
     hold_file(stick, LooseFile::on_disk(name, path, about))
 }
 
-fn hold_raw(mut stick: Stick, bytes: Box<dyn ByteSource>) -> Result<Stick, OpenError> {
-    stick.size_bytes = bytes.size();
-    if stick.size_bytes == 0 {
-        return Err(OpenError::Empty { path: stick.path });
-    }
-    if stick.size_bytes <= HASH_LIMIT_BYTES {
-        add_hash(&mut stick, bytes.as_ref());
-    }
-    stick.medium = Medium::Raw(bytes);
-    Ok(stick)
+fn hold_raw(stick: Stick, bytes: Box<dyn ByteSource>) -> Result<Stick, OpenError> {
+    stick.hold_raw_with(bytes, Medium::Raw)
 }
 
 fn hold_file(mut stick: Stick, file: LooseFile) -> Result<Stick, OpenError> {
@@ -204,13 +257,15 @@ fn unpacked_name(name: &str) -> &str {
 }
 
 #[cfg(unix)]
-fn is_block_device(about: &fs::Metadata) -> bool {
+fn is_device(path: &Path, about: &fs::Metadata) -> bool {
     use std::os::unix::fs::FileTypeExt;
-    about.file_type().is_block_device()
+    let kind = about.file_type();
+    kind.is_block_device() || (kind.is_char_device() && super::named::is_raw_disk(path))
 }
 
+/// Windows tells devices by their names alone.
 #[cfg(not(unix))]
-fn is_block_device(_: &fs::Metadata) -> bool {
+fn is_device(_: &Path, _: &fs::Metadata) -> bool {
     false
 }
 

@@ -88,7 +88,7 @@ fn file_lines(file: &StoredFile) -> String {
 }
 
 /// A size in the unit that fits, by thousands, as it is printed on sticks.
-fn bytes(size: u64) -> String {
+pub fn bytes(size: u64) -> String {
     const STEPS: [(u64, &str); 4] =
         [(1_000_000_000_000, "TB"), (1_000_000_000, "GB"), (1_000_000, "MB"), (1_000, "kB")];
     let step = STEPS.iter().find(|(step, _)| size >= *step);

@@ -10,6 +10,7 @@ mod texts;
 use std::io::{IsTerminal, Write};
 
 pub use excerpt::{Painter, visible};
+pub use medium::bytes as size;
 pub use summary::{Screen, examined, saleday};
 pub use texts::{explained, list_written};
 
@@ -43,8 +44,9 @@ pub fn wrapped(text: &str, width: usize, indent: &str) -> String {
     folded(text, width, "", indent)
 }
 
-/// The same with something before the first line. Options and codes stay whole: they are typed as they stand.
+/// The same with something before the first line. Options, codes and paths stay whole: they are typed as they stand.
 fn folded(text: &str, width: usize, first: &str, later: &str) -> String {
     let options = textwrap::Options::new(width).initial_indent(first).subsequent_indent(later);
+    let options = options.word_separator(textwrap::WordSeparator::AsciiSpace);
     textwrap::fill(text, options.word_splitter(textwrap::WordSplitter::NoHyphenation))
 }

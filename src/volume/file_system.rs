@@ -39,6 +39,27 @@ impl FileSystem {
         matches!(self, Self::Fat12 | Self::Fat16 | Self::Fat32)
     }
 
+    /// The file system a system means by its word for that of a mounted volume, where the word leaves no doubt: Linux says
+    /// `vfat` and Windows `FAT` for more than one (words: from memory).
+    #[must_use]
+    pub fn by_word_of_system(word: &str) -> Option<Self> {
+        Some(match word.to_ascii_lowercase().as_str() {
+            "fat32" => Self::Fat32,
+            "exfat" => Self::ExFat,
+            "ntfs" | "ntfs3" => Self::Ntfs,
+            "ext2" | "ext3" | "ext4" => Self::Ext,
+            "hfsplus" => Self::HfsPlus,
+            "apfs" => Self::Apfs,
+            "iso9660" => Self::Iso9660,
+            "udf" => Self::Udf,
+            "btrfs" => Self::Btrfs,
+            "xfs" => Self::Xfs,
+            "f2fs" => Self::F2fs,
+            "refs" => Self::Refs,
+            _ => return None,
+        })
+    }
+
     /// The word other programs read: the name in lower case.
     #[must_use]
     pub const fn code(self) -> &'static str {

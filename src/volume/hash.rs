@@ -10,7 +10,8 @@ pub fn hash_files(survey: &mut Survey, medium: &Medium) {
     let files = survey.volumes.iter_mut().flat_map(|volume| &mut volume.files);
     let mut left = match medium {
         Medium::Raw(source) => source.size().saturating_mul(2),
-        Medium::Files(_) => u64::MAX,
+        // Ordinary files lie apart; what a computer shows of a mounted volume never claims more than that.
+        Medium::Mounted { .. } | Medium::Files(_) => u64::MAX,
     };
     for file in files {
         let Some(rest) = left.checked_sub(file.bytes_had()) else { continue };

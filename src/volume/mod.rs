@@ -22,7 +22,7 @@ pub use file_system::FileSystem;
 pub use hash::hash_files;
 pub use limits::{Limits, LimitsError};
 pub use ordinary::{ORDINARY_LIMIT_BYTES, OrdinaryFile, ordinary_view};
-pub use reading::{survey, survey_medium, survey_tree};
+pub use reading::{survey, survey_known, survey_medium, survey_tree};
 pub use stored::{Extent, FileState, StoredBytes, StoredFile};
 pub use suitability::{Suitability, Verdict, judge};
 pub use survey::{PartitionTable, Survey, Volume};

@@ -6,24 +6,31 @@ use super::findings;
 use super::identify::{self, Seen};
 use super::partitions::{self, Layout, Slot};
 use super::stored::{FileState, StoredFile};
-use super::survey::{Survey, Volume};
+use super::survey::{PartitionTable, Survey, Volume};
 use super::window::Window;
 use crate::finding::{Finding, NotChecked, Place};
 use crate::stick::findings::unreadable_sectors;
-use crate::stick::{ByteSource, FileTree, Medium};
+use crate::stick::{ByteSource, FileTree, Here, Medium};
 
-/// Surveys whatever was opened.
+/// Surveys whatever was opened; `here` is what this computer knows of it.
 #[must_use]
-pub fn survey_medium(medium: &Medium, source_id: &str) -> Survey {
+pub fn survey_medium(medium: &Medium, source_id: &str, here: &Here) -> Survey {
     match medium {
-        Medium::Raw(source) => survey(source.as_ref(), source_id),
-        Medium::Files(tree) => survey_tree(tree, source_id),
+        Medium::Raw(source) => survey_known(source.as_ref(), source_id, here),
+        Medium::Mounted { raw, files } => with_shown(survey_known(raw.as_ref(), source_id, here), files),
+        Medium::Files(tree) => survey_shown(tree, source_id, here),
     }
 }
 
-/// Surveys a raw medium.
+/// Surveys a raw medium of which nothing is known but its bytes.
 #[must_use]
 pub fn survey(source: &dyn ByteSource, source_id: &str) -> Survey {
+    survey_known(source, source_id, &Here::default())
+}
+
+/// Surveys a raw medium; `here` is what this computer knows of it.
+#[must_use]
+pub fn survey_known(source: &dyn ByteSource, source_id: &str, here: &Here) -> Survey {
     let layout = partitions::find(source);
     let mut out = Survey {
         source_id: source_id.to_owned(),
@@ -36,11 +43,25 @@ pub fn survey(source: &dyn ByteSource, source_id: &str) -> Survey {
         not_checked: Vec::new(),
     };
     for (index, slot) in layout.slots.iter().enumerate() {
-        let reading = Reading { source, source_id, index, slot: *slot };
+        let reading = Reading { source, source_id, index, slot: *slot, here };
         reading.add_to(&mut out);
     }
     finish(&mut out, &layout);
+    leave_open_table(&mut out, here);
     out
+}
+
+/// The table of a drive stands before its volumes: who sees one volume alone does not know of any.
+fn leave_open_table(out: &mut Survey, here: &Here) {
+    if !here.part_of_drive || out.partition_table != Some(PartitionTable::None) {
+        return;
+    }
+    out.partition_table = None;
+    let drive = here.drive.as_ref().map(|drive| format!("; name {} to have it checked", drive.display()));
+    out.not_checked.push(NotChecked::new(
+        "how the whole drive is divided, and its size",
+        format!("one volume of it was read{}", drive.unwrap_or_default()),
+    ));
 }
 
 fn finish(out: &mut Survey, layout: &Layout) {
@@ -60,6 +81,7 @@ struct Reading<'a> {
     source_id: &'a str,
     index: usize,
     slot: Slot,
+    here: &'a Here,
 }
 
 impl Reading<'_> {
@@ -70,6 +92,14 @@ impl Reading<'_> {
         out.findings.extend(findings::type_contradicts(&self.place(), self.slot.stated, seen.file_system));
         let exceeds = findings::exceeds_device(&self.place(), self.slot, seen.size_bytes, self.source.size());
         let mut volume = self.volume(seen);
+        let written_here = self.here.may_write_to(self.slot.offset);
+        if written_here {
+            volume.dirty = None;
+            out.not_checked.push(NotChecked::new(
+                pulled_out_early(self.index),
+                "this computer has it mounted for writing, so a mark of being open is its own",
+            ));
+        }
         match boot {
             Some(boot) => self.add_fat(&window, &boot, exceeds, &mut volume, out),
             None => self.add_foreign(&window, exceeds, &volume, out),
@@ -89,14 +119,14 @@ impl Reading<'_> {
         volume.label = walked.label.take();
         volume.clusters = Some(walked.clusters);
         volume.free_bytes = walked.free_clusters.map(|free| free.saturating_mul(boot.sector.cluster_bytes()));
-        volume.dirty = walked.dirty;
+        volume.dirty = walked.dirty.filter(|_| !self.here.may_write_to(self.slot.offset));
         volume.root_entries_free = walked.root_slots_free.map(|free| free as u64);
         volume.files = std::mem::take(&mut walked.files);
         volume.not_for_ordinary = walked.not_for_ordinary(boot);
         out.not_checked.append(&mut walked.not_checked);
         if volume.dirty == Some(false) {
             out.not_checked.push(NotChecked::new(
-                format!("whether volume {} was pulled out early", self.index),
+                pulled_out_early(self.index),
                 "it bears no mark of that, but many indicators never set one; compare the last number with the last ticket",
             ));
         }
@@ -112,7 +142,7 @@ impl Reading<'_> {
         out.findings.extend(findings::boot_sector_lost(&self.place(), window, volume.file_system));
         if volume.file_system != FileSystem::Blank {
             out.not_checked.push(NotChecked::new(
-                format!("the files of volume {}", self.index),
+                files_of(self.index),
                 format!("its format is {}; only FAT12, FAT16 and FAT32 are read", volume.file_system),
             ));
         }
@@ -144,9 +174,37 @@ impl Reading<'_> {
     }
 }
 
-/// Surveys the files of a folder: one volume of unknown format stands for it.
-#[must_use]
-pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
+fn pulled_out_early(index: usize) -> String {
+    format!("whether volume {index} was pulled out early")
+}
+
+fn files_of(index: usize) -> String {
+    format!("the files of volume {index}")
+}
+
+/// Adds the files that this computer shows of a mounted volume, where its format is none of those read here.
+fn with_shown(mut out: Survey, tree: &FileTree) -> Survey {
+    if out.volumes.iter().any(|volume| volume.file_system.is_fat()) {
+        return out;
+    }
+    if out.volumes.is_empty() {
+        out.volumes.push(shown_volume(FileSystem::Unknown));
+    }
+    if let Some(volume) = out.volumes.first_mut() {
+        volume.files = loose_files(tree);
+        let index = volume.index;
+        out.not_checked.retain(|item| item.what != files_of(index));
+        out.not_checked.push(NotChecked::new(
+            format!("deleted and lost files of volume {index}"),
+            format!("its format is {}; its files were read as this computer shows them", volume.file_system),
+        ));
+    }
+    out.not_checked.extend(tree.unreadable.iter().map(|place| NotChecked::new(&place.path, &place.why)));
+    out
+}
+
+/// The files of a folder.
+fn loose_files(tree: &FileTree) -> Vec<StoredFile> {
     let files = tree.files.iter().enumerate().map(|(index, file)| StoredFile {
         path: Some(file.path.clone()),
         size_bytes: file.size_bytes,
@@ -161,12 +219,17 @@ pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
         sha256: None,
         loose: Some(index),
     });
-    let volume = Volume {
+    files.collect()
+}
+
+/// The volume that stands for files of which nothing else is seen.
+fn shown_volume(file_system: FileSystem) -> Volume {
+    Volume {
         index: 0,
         offset_bytes: None,
         size_bytes: None,
         logical: false,
-        file_system: FileSystem::Unknown,
+        file_system,
         recognised_by: Vec::new(),
         label: None,
         sector_bytes: None,
@@ -175,9 +238,22 @@ pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
         free_bytes: None,
         dirty: None,
         root_entries_free: None,
-        files: files.collect(),
+        files: Vec::new(),
         not_for_ordinary: None,
-    };
+    }
+}
+
+/// Surveys the files of a folder of which nothing else is known: one volume of unknown format stands for it.
+#[must_use]
+pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
+    survey_shown(tree, source_id, &Here::default())
+}
+
+/// The same where the system may tell the format.
+fn survey_shown(tree: &FileTree, source_id: &str, here: &Here) -> Survey {
+    let told = here.file_system.as_deref().and_then(FileSystem::by_word_of_system);
+    let volume = Volume { files: loose_files(tree), ..shown_volume(told.unwrap_or(FileSystem::Unknown)) };
+    let why = here.files_only.as_deref();
     Survey {
         source_id: source_id.to_owned(),
         read_raw: false,
@@ -188,7 +264,7 @@ pub fn survey_tree(tree: &FileTree, source_id: &str) -> Survey {
         findings: Vec::new(),
         not_checked: vec![NotChecked::new(
             "the stick's format, damage and deleted files",
-            "only its files were given, not the stick itself; name the drive or an image of it",
+            why.unwrap_or("only its files were given, not the stick itself; name the drive or an image of it"),
         )],
     }
 }

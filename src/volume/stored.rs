@@ -81,8 +81,12 @@ impl StoredFile {
     /// [`OpenError`] when a file of a folder can no longer be opened.
     pub fn open<'a>(&'a self, medium: &'a Medium) -> Result<Box<dyn ByteSource + 'a>, OpenError> {
         match (medium, self.loose) {
-            (Medium::Raw(source), None) => Ok(Box::new(self.over(source.as_ref()))),
-            (Medium::Files(tree), Some(index)) if tree.files.get(index).is_some() => {
+            (Medium::Raw(source) | Medium::Mounted { raw: source, .. }, None) => {
+                Ok(Box::new(self.over(source.as_ref())))
+            }
+            (Medium::Files(tree) | Medium::Mounted { files: tree, .. }, Some(index))
+                if tree.files.get(index).is_some() =>
+            {
                 let file = tree.files.get(index).map(crate::stick::LooseFile::open);
                 Ok(file.transpose()?.unwrap_or_else(|| Box::new(StoredBytes::empty())))
             }

@@ -1,5 +1,6 @@
 //! What several tests share.
 
+pub mod block;
 pub mod counted;
 pub mod day;
 pub mod disks;

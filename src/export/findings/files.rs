@@ -1,8 +1,9 @@
 //! What files as a whole show, also those of which no row could be read.
 
-use super::{EXPORT_EMPTY, EXPORT_ZERO_FILLED, NO_EXPORT, WRITE_PROTECTED};
+use super::{EXPORT_EMPTY, EXPORT_ZERO_FILLED, NO_EXPORT};
 use crate::export::model::Export;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity};
+use crate::stick::findings::WRITE_PROTECTED;
 
 /// No export on any source.
 #[must_use]

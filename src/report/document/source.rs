@@ -68,15 +68,13 @@ pub(super) fn entry(state: &SourceState) -> SourceEntry<'_> {
 
 fn stick(state: &SourceState) -> StickEntry<'_> {
     let survey = &state.survey;
-    let is_raw_kind = matches!(state.kind, SourceKind::Image | SourceKind::Device);
     let writable = |position: usize| state.suitability.as_ref()?.volumes.get(position).copied().flatten();
     let volumes = survey.volumes.iter().enumerate();
     StickEntry {
         capacity_bytes: survey.capacity_bytes,
         sector_bytes: survey.sector_bytes,
         partition_table: survey.partition_table,
-        // Of a mounted drive or packet only a raw reading knows the size of a sector.
-        read_raw: is_raw_kind || survey.sector_bytes.is_some(),
+        read_raw: survey.read_raw,
         volumes: volumes.map(|(position, volume)| volume_entry(volume, writable(position))).collect(),
         verdict: state.suitability.as_ref().map_or(Verdict::Unknown, |suitability| suitability.verdict),
     }
