@@ -24,6 +24,7 @@ mod export_reading;
 mod fat_damage;
 mod fat_facts;
 mod fat_hostile;
+mod fat_judged;
 mod fat_mutations;
 mod fat_reading;
 mod ledger_csv;

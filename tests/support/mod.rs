@@ -4,6 +4,7 @@ pub mod counted;
 pub mod day;
 pub mod document;
 pub mod fat_image;
+pub mod fat_recipes;
 pub mod findings;
 pub mod judges;
 pub mod large_fat32;
