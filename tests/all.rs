@@ -27,6 +27,7 @@ mod fat_hostile;
 mod fat_judged;
 mod fat_mutations;
 mod fat_reading;
+mod foreign_formats;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;
