@@ -25,6 +25,7 @@ mod fat_damage;
 mod fat_facts;
 mod fat_hostile;
 mod fat_judged;
+mod fat_listing;
 mod fat_mutations;
 mod fat_reading;
 mod foreign_formats;
