@@ -34,6 +34,7 @@ mod ledger_totals;
 mod ledger_writing;
 mod lenient_reading;
 mod main_job;
+mod mutation_truth;
 mod never_written;
 mod reconciling;
 mod report_document;
