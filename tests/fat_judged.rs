@@ -11,7 +11,7 @@ use counterfoil::volume::survey;
 use fatfs::FatType;
 
 use crate::support::fat_image::{EVERY_KIND, FatImage, kind_name};
-use crate::support::fat_recipes::{RECIPES, Recipe};
+use crate::support::fat_recipes::RECIPES;
 use crate::support::judges::{ask, present};
 use crate::support::memory::Patched;
 
@@ -145,14 +145,20 @@ fn key(line: &str) -> Option<String> {
     known.or_else(|| (!beside).then(|| format!("unknown: {line}")))
 }
 
-/// Every recipe on every kind, in the order of the recipes.
+/// Every recipe on every kind, in the order of the recipes. One buffer of a kind serves all its recipes.
 fn all_said() -> Vec<(&'static str, FatType, Said)> {
-    let sound = EVERY_KIND.map(FatImage::with_exports);
-    let done = |recipe: &'static Recipe| {
-        let fitting = sound.iter().filter(|image| recipe.kinds.contains(&image.kind));
-        fitting.map(|image| (recipe.name, image.kind, said_of(&recipe.done_to(image)))).collect::<Vec<_>>()
-    };
-    RECIPES.iter().flat_map(done).collect()
+    let mut said = Vec::new();
+    for kind in EVERY_KIND {
+        let sound = FatImage::with_exports(kind);
+        let mut image = sound.clone();
+        for (number, recipe) in RECIPES.iter().enumerate().filter(|(_, recipe)| recipe.kinds.contains(&kind)) {
+            image.bytes.clone_from(&sound.bytes);
+            (recipe.damage)(&mut image);
+            said.push((number, (recipe.name, kind, said_of(&image))));
+        }
+    }
+    said.sort_by_key(|(number, _)| *number);
+    said.into_iter().map(|(_, said)| said).collect()
 }
 
 fn table(said: &[(&'static str, FatType, Said)]) -> String {

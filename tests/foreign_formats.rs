@@ -250,6 +250,41 @@ fn volumes_without_a_partition_table_are_as_asked() {
     }
 }
 
+/// Volumes that are seldom made like this and are sound: a partition table written over their own first sector, which
+/// names the whole stick; one table; the copy of the first sector elsewhere, or none; sectors of 1024 and 2048 bytes.
+const SELDOM: [(&str, &[&str], &str); 7] = [
+    ("32", &["--mbr=yes"], "ready"),
+    ("16", &["--mbr=yes"], "unknown"),
+    ("32", &["-f", "1"], "ready"),
+    ("32", &["-R", "64", "-b", "12"], "ready"),
+    ("32", &["-b", "0"], "ready"),
+    ("16", &["-S", "1024", "-s", "4"], "not-ready"),
+    ("16", &["-S", "2048", "-s", "2"], "not-ready"),
+];
+
+#[test]
+fn volumes_seldom_made_like_this_are_read() {
+    if !tools(&["mkfs.fat", "mcopy"]) {
+        return;
+    }
+    for (bits, arguments, verdict) in SELDOM {
+        let desk = Desk::new();
+        let path = blank(&desk, 40 * TRACKS);
+        run("mkfs.fat", &[&["-F", bits, "-n", "SALES"], arguments, &[&path]].concat());
+        let note = desk.put("NOTE.TXT", "nothing from a scale");
+        run("mcopy", &["-i", &path, &note, "::"]);
+        let document = examined(&desk);
+        let volume = &stick(&document)["volumes"][0];
+        assert_eq!(table(&document), "none", "{arguments:?}");
+        assert_eq!(volumes(&document).len(), 1, "{arguments:?}");
+        assert_eq!(volume["file_system"], format!("fat{bits}"), "{arguments:?}");
+        assert_eq!(volume["size_bytes"], 40 * TRACKS, "{arguments:?}");
+        assert_eq!((&volume["files"][0]["path"], &volume["files"][0]["whole"]), (&json!("NOTE.TXT"), &json!(true)));
+        assert_eq!(stick(&document)["verdict"], verdict, "{arguments:?}");
+        assert!(!codes(&document).contains(&"boot-sector-damaged"), "{arguments:?}");
+    }
+}
+
 /// A FAT volume in a partition: first sector, sectors, kind.
 type Part = (u64, u64, &'static str);
 

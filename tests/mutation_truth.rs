@@ -274,6 +274,8 @@ fn a_false_end_hides_what_is_behind() {
         let damage = tiny.damage(&vec![(tiny.root + 32, 0x20)]);
         assert_eq!(tiny.letters(&damage, |standing| standing.intact), "ALE");
         assert_eq!(tiny.letters(&damage, |standing| standing.hidden), "LE");
+        let before_the_last = tiny.damage(&vec![(tiny.root + 3 * 32, 0x20)]);
+        assert_eq!(tiny.letters(&before_the_last, |standing| standing.hidden), "E");
         let in_pen = tiny.damage(&vec![(tiny.cluster(4), 0x20)]);
         assert_eq!(tiny.letters(&in_pen, |standing| standing.hidden), "B");
     });

@@ -194,17 +194,11 @@ pub fn recipe(name: &str) -> &'static Recipe {
 
 /// A volume of this kind, damaged.
 pub fn damaged(name: &str, kind: FatType) -> FatImage {
-    recipe(name).done_to(&FatImage::with_exports(kind))
-}
-
-impl Recipe {
-    /// Damages a copy of a volume.
-    pub fn done_to(&self, sound: &FatImage) -> FatImage {
-        assert!(self.kinds.contains(&sound.kind), "{} is not for {:?}", self.name, sound.kind);
-        let mut image = sound.clone();
-        (self.damage)(&mut image);
-        image
-    }
+    let recipe = recipe(name);
+    assert!(recipe.kinds.contains(&kind), "{name} is not for {kind:?}");
+    let mut image = FatImage::with_exports(kind);
+    (recipe.damage)(&mut image);
+    image
 }
 
 /// Sets what follows the second of the first export's three clusters.
