@@ -142,7 +142,7 @@ fn many_files_in_one_chain_are_cut_short() {
 /// goes by it walks round in a circle.
 #[test]
 fn a_disguised_way_up_is_not_taken() {
-    let mut image = FatImage::with_exports(FatType::Fat12);
+    let mut image = FatImage::as_fatfs_leaves(FatType::Fat12);
     let up = image.entry(b"..         ");
     assert_eq!(image.bytes[up - 32 + 11], 0x0F, "fatfs writes a long name there");
     image.bytes[up - 32 + 5] = b'x';

@@ -72,11 +72,36 @@ impl FatImage {
     /// A volume with two exports and one in a folder: `TX0001.CSV` of 40 rows, `TX0002.CSV` of 30,
     /// `OLD/A longer name.csv` of 20.
     pub fn with_exports(kind: FatType) -> Self {
+        let mut image = Self::as_fatfs_leaves(kind);
+        image.settle_dots(b"OLD        ");
+        image
+    }
+
+    /// The same with a folder whose two dots have long names, as fatfs writes them.
+    pub fn as_fatfs_leaves(kind: FatType) -> Self {
         let mut image = Self::blank(kind);
         image.write("TX0001.CSV", &export(40));
         image.write("TX0002.CSV", &export(30));
         image.write("OLD/A longer name.csv", &export(20));
         image
+    }
+
+    /// fatfs puts long names before a folder's two dots, and on FAT32 says where the root directory begins where a zero
+    /// belongs. By the FAT specification (2005, "Directory Structure") the dots are the first two entries and have no
+    /// long names, and above a folder of the root directory is cluster 0.
+    fn settle_dots(&mut self, folder: &[u8; 11]) {
+        let start = self.cluster(self.first_cluster(folder));
+        let slots: Vec<[u8; 32]> =
+            self.bytes[start..start + 512].chunks_exact(32).map(|slot| slot.try_into().unwrap()).collect();
+        let is_piece = |slot: &[u8; 32]| slot[11] == 0x0F;
+        let of_dot = |at: usize| slots[at..].iter().find(|slot| !is_piece(slot)).is_some_and(|entry| entry[0] == b'.');
+        let mut kept: Vec<[u8; 32]> =
+            (0..slots.len()).filter(|at| !(is_piece(&slots[*at]) && of_dot(*at))).map(|at| slots[at]).collect();
+        for place in [20, 21, 26, 27] {
+            kept[1][place] = 0;
+        }
+        kept.resize(slots.len(), [0; 32]);
+        self.bytes[start..start + 512].copy_from_slice(&kept.concat());
     }
 
     /// Writes a file, and the folder it stands in.

@@ -6,6 +6,7 @@ pub mod day;
 pub mod disks;
 pub mod document;
 pub mod fat_image;
+pub mod fat_recipes;
 pub mod findings;
 pub mod judges;
 pub mod large_fat32;

@@ -2,10 +2,10 @@
 
 pub mod base;
 pub mod damage;
-mod geometry;
+pub mod geometry;
 pub mod readers;
 pub mod score;
-mod tree;
+pub mod tree;
 pub mod truth;
 
 use base::Base;
