@@ -26,6 +26,8 @@ mod fat_facts;
 mod fat_hostile;
 mod fat_mutations;
 mod fat_reading;
+mod generated_exports;
+mod generated_exports_scored;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;

@@ -3,6 +3,7 @@
 pub mod counted;
 pub mod day;
 pub mod document;
+pub mod exports;
 pub mod fat_image;
 pub mod findings;
 pub mod judges;
