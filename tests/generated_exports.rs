@@ -98,6 +98,10 @@ fn clean_exports_are_printed_as_their_layout_says() {
          07   Vasse, Orrin  000042    03/14/26  12:07 PM    15      1505        0    1505\n\
          07   Vasse, Orrin  000043    03/14/26  01:11 PM    12      1235        0    1235\n"
     );
+}
+
+#[test]
+fn clean_exports_have_their_header_and_quotes() {
     let units = printed("units row, semicolon", &[]).truth.text;
     assert_eq!(
         units.lines().take(3).collect::<Vec<_>>(),

@@ -6,7 +6,7 @@ use crate::support::exports::perfect::{perfect, perfect_table};
 use crate::support::exports::score::{DateVerdict, Judged, judge};
 use crate::support::exports::tables::Score;
 use crate::support::exports::truth::DateTruth;
-use crate::support::exports::{Case, WORKING_SEEDS, duck, reader};
+use crate::support::exports::{Case, SCORING_SEEDS, WORKING_SEEDS, duck, reader};
 
 fn cases(count: u64) -> impl Iterator<Item = Case> {
     (WORKING_SEEDS..WORKING_SEEDS + count).map(Case::of)
@@ -21,8 +21,9 @@ fn score(cases: &[Case], answer: impl Fn(&Case) -> Value) -> Score {
 
 #[test]
 fn a_perfect_answer_scores_all() {
-    let cases: Vec<_> = cases(300).collect();
+    let cases: Vec<_> = cases(300).chain((SCORING_SEEDS..SCORING_SEEDS + 100).map(Case::of)).collect();
     let score = score(&cases, perfect);
+    assert!(score.held_out.of > 0 && score.held_out.right == score.held_out.of);
     for (name, share) in score.shares() {
         assert!(share.of > 0, "nothing is measured of {name}");
         assert_eq!(share.right, share.of, "{name}");
@@ -109,6 +110,7 @@ fn each_fault_lowers_its_own_figure() {
         document["exports"][0]["layout"]["columns"][3]["meaning"] = json!("lot");
     });
     assert_eq!(column, Judged { titled: (good.titled.0 - 1, good.titled.1), ..good.clone() });
+    assert_eq!((good.faults(), column.faults()), (String::new(), "meanings".to_owned()));
     let counted = |kind: &str, more: u64| {
         spoilt(&case, |document| {
             let rows = &mut document["exports"][0]["rows"];

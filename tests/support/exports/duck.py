@@ -1,5 +1,6 @@
-# Reads the files named on standard input, one a line, with DuckDB's sniffer, and prints each as one line of JSON:
-# {"columns": [names], "rows": [[cells as text]]} or {"error": words}. Where its own encoding fails, the one named is tried.
+# Reads the files named on standard input, one a line, with DuckDB's sniffer, and prints for each one line of JSON: a list of
+# tables {"columns": [names], "rows": [[cells as text]]}, read with its own types and with every cell left as text. Where its
+# own encoding fails, the one named is tried.
 import json
 import sys
 
@@ -14,21 +15,23 @@ def text(cell):
     return cell.isoformat() if hasattr(cell, "isoformat") else str(cell)
 
 
-def read(path, encoding):
-    connection = duckdb.connect()
-    named = f", encoding='{encoding}'" if encoding else ""
-    answer = connection.execute(f"SELECT * FROM read_csv('{path}'{named})")
+def read(path, options):
+    answer = duckdb.connect().execute(f"SELECT * FROM read_csv('{path}'{options})")
     columns = [column[0] for column in answer.description]
     return {"columns": columns, "rows": [[text(cell) for cell in row] for row in answer.fetchall()]}
 
 
+def tables(path, encoding):
+    named = f", encoding='{encoding}'" if encoding else ""
+    for typed in ["", ", all_varchar=true"]:
+        for options in [typed, typed + named]:
+            try:
+                yield read(path, options)
+                break
+            except Exception:  # A file it cannot read is an answer too: no table.
+                continue
+
+
 for line in sys.stdin:
     asked = json.loads(line)
-    answer = {"error": "nothing was tried"}
-    for encoding in [None, OWN_NAMES.get(asked["encoding"])]:
-        try:
-            answer = read(asked["path"], encoding)
-            break
-        except Exception as error:
-            answer = {"error": str(error)[:200]}
-    print(json.dumps(answer))
+    print(json.dumps(list(tables(asked["path"], OWN_NAMES.get(asked["encoding"])))))

@@ -60,7 +60,9 @@ impl Case {
         let mut numbers = seeded(seed ^ 0x00C0_FFEE);
         let coded = pollutions.iter().find_map(|pollution| pollution.coded());
         let names = names_for(coded, &mut numbers);
-        let sale = sale::weighings(layout, &names, &mut numbers);
+        // What is damaged or has no titles must have enough rows to be understood by them.
+        let least = if pollutions.is_empty() && layout.header_lines() > 0 { 3 } else { 9 };
+        let sale = sale::weighings(layout, &names, least, &mut numbers);
         Self::printed(seed, layout, sale, pollutions)
     }
 

@@ -48,9 +48,9 @@ pub fn rounded(of: i128, by: i128, decimals: usize) -> i64 {
     (whole * step * of.signum()) as i64
 }
 
-/// A few sale days' weighings, with names out of `names`.
-pub fn weighings(layout: &Layout, names: &[&'static str], numbers: &mut Numbers) -> Vec<Weighing> {
-    let count = if layout.header_lines() == 0 { 6 + numbers.below(30) } else { 3 + numbers.below(36) };
+/// A few sale days' weighings, `least` or more, with names out of `names`.
+pub fn weighings(layout: &Layout, names: &[&'static str], least: usize, numbers: &mut Numbers) -> Vec<Weighing> {
+    let count = least + numbers.below(32);
     let days = sale_days(layout, numbers);
     let mut sale = Sale {
         layout,
@@ -67,7 +67,7 @@ pub fn weighings(layout: &Layout, names: &[&'static str], numbers: &mut Numbers)
         if numbers.below(4) == 0 {
             lot = sale.open_lot(numbers);
         }
-        let started = day.and_hms_opt(7, 40, 5).unwrap() + TimeDelta::seconds(numbers.below(5_000) as i64);
+        let started = day.and_hms_opt(6, 0, 0).unwrap() + TimeDelta::seconds(numbers.below(28_800) as i64);
         let at = before.map_or(started, |before| before + TimeDelta::seconds(70 + numbers.below(700) as i64));
         rows.push(sale.weigh(&lot, at, numbers));
     }

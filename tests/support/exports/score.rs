@@ -49,6 +49,25 @@ pub struct Judged {
     pub torn: Option<bool>,
 }
 
+impl Judged {
+    /// What else is wrong than the rows, in words.
+    pub fn faults(&self) -> String {
+        let good = [DateVerdict::NoDate, DateVerdict::Right, DateVerdict::RightlyUndecidable];
+        let checked = [
+            ("encoding", self.encoding),
+            ("delimiter", self.delimiter),
+            ("decimal mark", self.decimal_mark != Some(false)),
+            ("clock", self.clock != Some(false)),
+            ("date order", good.contains(&self.dates)),
+            ("meanings", self.titled.0 == self.titled.1 && self.untitled.0 == self.untitled.1),
+            ("lines", self.lines),
+            ("sums", self.totals),
+            ("torn rows", self.torn != Some(false)),
+        ];
+        checked.iter().filter(|(_, right)| !right).map(|(name, _)| *name).collect::<Vec<_>>().join(", ")
+    }
+}
+
 /// Holds a document against what its export holds.
 pub fn judge(document: &Value, case: &Case) -> Judged {
     let truth = &case.truth;

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::Case;
+use super::layout::HELD_OUT;
 use super::score::{DateVerdict, Judged};
 
 /// So many of so many.
@@ -57,6 +58,8 @@ pub struct Score {
     pub torn: Share,
     /// Files listed as one export.
     pub listed: Share,
+    /// Exact files among those in layouts that are held out.
+    pub held_out: Share,
     /// Readings that ended in a panic.
     pub stopped: usize,
     /// Exact files by what befell them, alone and among others, and by layout.
@@ -81,6 +84,9 @@ impl Score {
         judged.torn.into_iter().for_each(|right| self.torn.add(right));
         for pollution in &case.pollutions {
             self.by_pollution.entry(pollution.name()).or_default().add(judged.exact);
+        }
+        if HELD_OUT.iter().any(|layout| layout.name == case.layout.name) {
+            self.held_out.add(judged.exact);
         }
         self.by_layout.entry(case.layout.name).or_default().add(judged.exact);
     }
@@ -113,6 +119,9 @@ impl fmt::Display for Score {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (name, share) in self.shares() {
             writeln!(out, "{name:28} {share}")?;
+        }
+        if self.held_out.of > 0 {
+            writeln!(out, "{:28} {}", "rows exact, held-out layouts", self.held_out)?;
         }
         let dates: Vec<_> = self.dates.iter().map(|(verdict, count)| format!("{verdict:?} {count}")).collect();
         writeln!(out, "{:28} {}", "date order", dates.join(", "))?;
