@@ -31,6 +31,8 @@ mod fat_listing;
 mod fat_mutations;
 mod fat_reading;
 mod foreign_formats;
+mod generated_exports;
+mod generated_exports_scored;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;

@@ -5,6 +5,7 @@ pub mod counted;
 pub mod day;
 pub mod disks;
 pub mod document;
+pub mod exports;
 pub mod fat_image;
 pub mod fat_recipes;
 pub mod findings;
