@@ -35,6 +35,7 @@ mod never_written;
 mod reconciling;
 mod report_document;
 mod report_page;
+mod sale_days;
 mod same_day;
 mod sample_day;
 mod screen;
