@@ -13,7 +13,7 @@ use std::time::Instant;
 
 use support::sale_days::answer::{of_clerk, of_document};
 use support::sale_days::made::{SaleDay, Truth, sale_day};
-use support::sale_days::score::{Score, judged};
+use support::sale_days::score::{Score, alarms, judged};
 use support::sale_days::{DAYS, SCORING_SEEDS, WORKING_SEEDS, program, shown};
 
 fn main() {
@@ -39,8 +39,9 @@ fn main() {
             score.add(&day, &result, answer.is_empty());
             score.add_document(&day, &document);
         }
-        if show && !result.is_perfect() {
-            print!("{}", shown::day(&day, &truth, &answer, &result));
+        let loud = if day.is_clean() { alarms(&document) } else { Vec::new() };
+        if show && !(result.is_perfect() && loud.is_empty()) {
+            println!("{}   on a clean day: {loud:?}", shown::day(&day, &truth, &answer, &result));
         }
         let answer = of_clerk(&day);
         clerk.add(&day, &judged(&truth, &answer), answer.is_empty());

@@ -37,7 +37,7 @@ pub struct Known<'r> {
     pub paper: Vec<Option<bool>>,
 }
 
-/// So many histories are enough to know that little is certain.
+/// With so many histories the search ends, and nothing is taken for certain.
 const MOST: usize = 20_000;
 
 #[derive(Clone)]
@@ -59,20 +59,19 @@ struct Story {
     may_rest: bool,
 }
 
-/// Every history with at most so many incidents.
-pub fn histories(known: &Known<'_>, incidents: usize) -> Vec<Vec<Event>> {
+/// Every history with at most so many incidents; `None` where there are too many to be looked through.
+pub fn histories(known: &Known<'_>, incidents: usize) -> Option<Vec<Vec<Event>>> {
     let mut found = Vec::new();
     if let Some(first) = known.rows.first() {
         let (events, delayed) = (Vec::new(), Vec::new());
         let state = State { last: first.number, at: first.at, session_from: 0, delayed, events };
         follow(known, incidents, 1, state, &mut found);
     }
-    for history in &mut found {
-        history.sort();
-    }
+    let exhausted = found.len() < MOST;
+    found.iter_mut().for_each(|history| history.sort());
     found.sort();
     found.dedup();
-    found
+    exhausted.then_some(found)
 }
 
 fn follow(known: &Known<'_>, incidents: usize, place: usize, state: State, found: &mut Vec<Vec<Event>>) {

@@ -21,12 +21,12 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// One of many; a day with several indicators needs the scale's id.
-    pub fn drawn(chance: &mut Chance, scale: bool) -> Self {
+    /// One of many. Where several scales share one book of tickets, rows name both the scale and the ticket.
+    pub fn drawn(chance: &mut Chance, several: bool) -> Self {
         Self {
             delimiter: chance.pick(&[',', ';', '\t']),
-            scale: scale || chance.percent(25),
-            ticket: chance.percent(70),
+            scale: several || chance.percent(25),
+            ticket: several || chance.percent(70),
             lot: chance.percent(50),
             number_first: chance.percent(50),
             date: chance.pick(&["%m/%d/%Y", "%d.%m.%Y", "%Y-%m-%d"]),

@@ -226,8 +226,13 @@ impl SaleDay {
         let mut found = histories(&self.known(run, &run.rows, paper), inner.len());
         if let Some(rows) = self.other_order() {
             let paper = vec![None; rows.len()];
-            found.extend(histories(&self.known(run, &rows, paper), inner.len()));
+            let others = histories(&self.known(run, &rows, paper), inner.len());
+            found = found.zip(others).map(|(found, others)| [found, others].concat());
         }
+        let Some(found) = found else {
+            truth.open.extend(inner);
+            return;
+        };
         let mut own = inner.clone();
         own.sort();
         truth.found &= found.contains(&own);
