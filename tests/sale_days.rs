@@ -138,17 +138,14 @@ fn clocks_are_told_from_pauses() {
     let back = rows(&[(7, "09:00"), (8, "09:03"), (9, "08:10"), (10, "08:13")]);
     assert_eq!(told(&back, 1, None), ["1 clock 8..9"]);
     let ahead = rows(&[(7, "09:00"), (8, "09:03"), (9, "14:10"), (10, "14:13")]);
-    assert_eq!(told(&ahead, 1, None), ["1 clock 8..9"], "nobody pauses five hours in a lot");
-    // Between two lots an hour may be lunch, ten hours the night before another sale; in a lot neither.
-    let mut hour = rows(&[(7, "09:00"), (8, "09:03"), (9, "10:06"), (10, "10:09")]);
+    assert_eq!(told(&ahead, 1, None), ["1 clock 8..9"], "nobody stops for five hours in a lot");
+    // An hour may be lunch or a broken gate; between two lots, ten hours may be the time until another sale.
+    let hour = rows(&[(7, "09:00"), (8, "09:03"), (9, "10:06"), (10, "10:09")]);
+    assert_eq!(told(&hour, 1, None), ["", "1 clock 8..9"]);
     let mut night = rows(&[(7, "09:00"), (8, "09:03"), (9, "19:06"), (10, "19:09")]);
-    assert_eq!(told(&hour, 1, None), ["1 clock 8..9"]);
     assert_eq!(told(&night, 1, None), ["1 clock 8..9"]);
-    for rows in [&mut hour, &mut night] {
-        rows[2].lot = 1;
-        rows[3].lot = 1;
-        assert_eq!(told(rows, 1, None), ["", "1 clock 8..9"]);
-    }
+    night[2..].iter_mut().for_each(|row| row.lot = 1);
+    assert_eq!(told(&night, 1, None), ["", "1 clock 8..9"]);
 }
 
 /// Twenty-four drafts without any pause between, three minutes apart.
@@ -227,7 +224,7 @@ fn work_keeps_its_laws() {
     for pair in day.windows(2) {
         let (took, same_lot) = (pair[1].second - pair[0].second, pair[0].lot == pair[1].lot);
         assert!(took >= 40, "{took}");
-        assert!(!same_lot || took <= 400 + 15 * 60, "{took} s in a lot");
+        assert!(!same_lot || took <= 400 + 150 * 60, "{took} s in a lot");
     }
     let nights = day.windows(2).filter(|pair| pair[1].second - pair[0].second > 8 * 3_600).count();
     assert_eq!((nights, day[0].day, day[149].day), (1, 0, 1));

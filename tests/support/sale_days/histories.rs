@@ -130,7 +130,7 @@ impl Known<'_> {
         let elapsed = self.elapsed(place, state);
         let within = |low: i64, high: i64| (low - self.slack..=high + self.slack).contains(&elapsed);
         if clock {
-            let hour = within(HOUR + FASTEST_DRAFT, HOUR + SLOWEST_DRAFT + PAUSE_BETWEEN_LOTS);
+            let hour = within(HOUR + FASTEST_DRAFT, HOUR + SLOWEST_DRAFT + LONGEST_PAUSE);
             return elapsed <= self.slack - LEAST_LEAP_BACK || elapsed >= LEAST_LEAP_AHEAD || hour;
         }
         let rested = story.may_rest && within(SHORTEST_REST, LONGEST_REST + story.at_most);
@@ -140,11 +140,6 @@ impl Known<'_> {
     /// Whether the row shows that it is of the same lot as the one before.
     fn same_lot(&self, place: usize) -> bool {
         self.shows_lots && self.rows[place - 1].lot == self.rows[place].lot
-    }
-
-    /// The longest time between two drafts that follow each other.
-    fn longest(&self, place: usize) -> i64 {
-        SLOWEST_DRAFT + if self.same_lot(place) { PAUSE_IN_LOT } else { PAUSE_BETWEEN_LOTS }
     }
 
     /// What can have happened to the numbers at this row, with a leap of the clock or without one.
@@ -164,7 +159,7 @@ impl Known<'_> {
             new_session: matches!(kind, Some("restart" | "jump")),
             next_delayed: None,
             last,
-            at_most: self.longest(place),
+            at_most: SLOWEST_DRAFT + LONGEST_PAUSE,
             may_rest: !self.same_lot(place),
         }
     }
@@ -175,7 +170,7 @@ impl Known<'_> {
         let lost = number - next;
         let time = time_allows(lost, self.elapsed(place, state), self.slack);
         let many = i64::try_from(lost.min(1_000)).unwrap_or(1_000);
-        let at_most = PAUSE_BETWEEN_LOTS + (many + 1) * (SLOWEST_DRAFT + PAUSE_IN_LOT);
+        let at_most = LONGEST_PAUSE + (many + 1) * (SLOWEST_DRAFT + LONGEST_PAUSE);
         let long = Story { at_most, may_rest: true, ..self.story(place, None, number) };
         let mut stories = Vec::new();
         if lost >= LEAST_SET && (clock || !time || is_round(number)) && self.paper[place] != Some(true) {

@@ -8,14 +8,11 @@ pub const FASTEST_DRAFT: i64 = 40;
 /// The slowest ordinary draft of the slowest day.
 pub const SLOWEST_DRAFT: i64 = 400;
 
-/// The longest pause while a lot is being weighed, above the draft's own time.
-pub const PAUSE_IN_LOT: i64 = 15 * 60;
+/// The longest pause, above the draft's own time: lunch between two lots, or a gate that breaks in the middle of one.
+pub const LONGEST_PAUSE: i64 = 150 * 60;
 
-/// The longest pause between two lots, lunch included.
-pub const PAUSE_BETWEEN_LOTS: i64 = 75 * 60;
-
-/// Between two sale days on one stick, and only between two lots, so much time passes.
-pub const SHORTEST_REST: i64 = 8 * 3600;
+/// Between two sales on one stick, and only between two lots, so much time passes.
+pub const SHORTEST_REST: i64 = 3 * 3600;
 pub const LONGEST_REST: i64 = 15 * 24 * 3600;
 
 /// A clock that leaps ahead leaps farther than any pause of a day; the hour of daylight saving alone is less.

@@ -13,12 +13,31 @@ pub struct Layout {
     pub ticket: bool,
     pub lot: bool,
     pub number_first: bool,
+    /// Which of two ways to name the columns.
+    pub titles: usize,
     pub date: &'static str,
     pub time: &'static str,
     pub zeros: bool,
     pub unit: &'static str,
     pub newest_first: bool,
 }
+
+/// Number, date, time, scale, ticket, lot, head, weight, unit, kind.
+const TITLES: [[&str; 10]; 2] = [
+    ["Transaction", "Date", "Time", "Scale ID", "Ticket", "Lot", "Head", "Gross", "Unit", "Kind"],
+    [
+        "Draft no.",
+        "Weigh date",
+        "Weigh time",
+        "Scale",
+        "Scale ticket",
+        "Lot no.",
+        "No. of head",
+        "Gross weight",
+        "UOM",
+        "Class",
+    ],
+];
 
 impl Layout {
     /// One of many. Where several scales share one book of tickets, rows name both the scale and the ticket.
@@ -29,6 +48,7 @@ impl Layout {
             ticket: several || chance.percent(70),
             lot: chance.percent(50),
             number_first: chance.percent(50),
+            titles: chance.index(0, 1),
             date: chance.pick(&["%m/%d/%Y", "%d.%m.%Y", "%Y-%m-%d"]),
             time: chance.weighted(&[("%H:%M:%S", 45), ("%I:%M:%S %p", 25), ("%H:%M", 20), ("%I:%M %p", 10)]),
             zeros: chance.percent(40),
@@ -48,12 +68,9 @@ impl Layout {
     }
 
     pub fn header(&self) -> String {
-        let mut titles = vec!["Transaction", "Date", "Time"];
-        let carried =
-            [(self.scale, "Scale ID"), (self.ticket, "Ticket"), (self.lot, "Lot"), (true, "Head"), (true, "Gross")];
-        titles.extend(carried.iter().filter(|(shown, _)| *shown).map(|(_, title)| *title));
-        titles.extend(["Unit", "Kind"]);
-        self.joined(titles.into_iter().map(str::to_owned).collect())
+        let shown = [true; 3].into_iter().chain([self.scale, self.ticket, self.lot]).chain([true; 4]);
+        let titles = TITLES[self.titles].iter().zip(shown).filter(|(_, shown)| *shown);
+        self.joined(titles.map(|(title, _)| (*title).to_owned()).collect())
     }
 
     /// One row; a ticket has its number from the whole yard's book.

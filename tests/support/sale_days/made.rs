@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, Timelike};
 
 use super::chance::Chance;
 use super::histories::{Known, histories};
@@ -70,6 +70,7 @@ pub fn sale_day(seed: u64) -> SaleDay {
     let clean = chance.percent(15);
     let incidents = if clean { 0 } else { chance.weighted(&[(1, 45), (2, 30), (3, 17), (4, 8)]) };
     let work = work(chance, scales, layout.unit == "kg");
+    let scale_ids = chance.pick(&[["North", "South"], ["S1", "S2"], ["7", "3"]]);
     let list = chance.percent(40).then(|| ListForm { first_and_last: chance.percent(60), date: chance.percent(50) });
     let mut happened = Vec::new();
     let mut runs = Vec::new();
@@ -78,8 +79,9 @@ pub fn sale_day(seed: u64) -> SaleDay {
         let alone = work.len() == 1;
         let allowed = Allowed { incidents: share, ends: alone, changeover: alone && !layout.scale };
         let plan = plan(chance, weighings, allowed);
-        let name = if layout.scale { ["North", "South"][place] } else { "1" };
-        runs.push(played(chance, &Day { indicator: name, date, weighings, plan: &plan }));
+        let indicator = if layout.scale { scale_ids[place] } else { "1" };
+        let run = played(chance, &Day { indicator, date, weighings, plan: &plan });
+        runs.push(as_shown(run, &layout));
         happened.extend(plan.into_iter().map(|(_, incident)| incident));
     }
     let paper = paper(&work, &runs);
@@ -88,13 +90,20 @@ pub fn sale_day(seed: u64) -> SaleDay {
     day
 }
 
+/// A run with the times that can be read, where the clock shows no seconds.
+fn as_shown(mut run: Run, layout: &Layout) -> Run {
+    if layout.slack() > 0 {
+        run.rows.iter_mut().for_each(|row| row.at = row.at.with_second(0).unwrap());
+    }
+    run
+}
+
 fn work(chance: &mut Chance, scales: Scales, kilograms: bool) -> Vec<Vec<Weighing>> {
     let start = chance.weighted(&[(8, 50), (10, 20), (13, 10), (18, 10), (21, 10)]) * 3_600 + chance.between(0, 3_500);
     let division = chance.pick(if kilograms { &[1, 2] } else { &[1, 2, 5] });
     let count = chance.index(40, 150);
-    let rests = [9 * 3_600..15 * 3_600, 156 * 3_600..170 * 3_600];
-    let rest = &rests[usize::from(chance.percent(30))];
-    let rest = chance.between(rest.start, rest.end);
+    let hours = chance.weighted(&[((3, 6), 20), ((9, 15), 50), ((156, 170), 30)]);
+    let rest = chance.between(hours.0 * 3_600, hours.1 * 3_600);
     let rest = (chance.percent(15) && scales != Scales::Two).then_some(rest);
     let yard = Yard { drafts: count, start, division, kilograms, rest };
     let first = weighed(chance, yard);

@@ -1,7 +1,7 @@
 //! A day's work as it happens in the yard: lots, tickets, drafts and the time they take. No number has been given yet.
 
 use super::chance::Chance;
-use super::laws::{FASTEST_DRAFT, PAUSE_BETWEEN_LOTS, PAUSE_IN_LOT, SLOWEST_DRAFT};
+use super::laws::{FASTEST_DRAFT, LONGEST_PAUSE, SLOWEST_DRAFT};
 
 /// One draft on the scale.
 #[derive(Clone, Debug)]
@@ -12,7 +12,7 @@ pub struct Weighing {
     /// Place of its ticket among those of the same scale.
     pub ticket: usize,
     pub begins_lot: bool,
-    /// Days between the first sale day and the one it belongs to.
+    /// Days between the first sale and the one it belongs to.
     pub day: i64,
     pub head: u64,
     pub gross: u64,
@@ -32,7 +32,7 @@ pub struct Yard {
     /// The division of the scale, in the unit.
     pub division: u64,
     pub kilograms: bool,
-    /// Seconds of rest before a second sale day, where the stick holds two.
+    /// Seconds of rest before a second sale, where the stick holds two.
     pub rest: Option<i64>,
 }
 
@@ -56,7 +56,7 @@ pub fn weighed(chance: &mut Chance, yard: Yard) -> Vec<Weighing> {
             second += until_next(chance, pace, begins_lot);
             if begins_lot && !eaten && second - start > 3 * 3600 && !day.is_empty() {
                 eaten = true;
-                second += chance.between(30 * 60, PAUSE_BETWEEN_LOTS - 1_500);
+                second += chance.between(30 * 60, 50 * 60);
             }
             if begins_lot && of_day == 0 && day.len() > count / 2 {
                 second += rest.unwrap_or(0);
@@ -80,7 +80,8 @@ fn until_next(chance: &mut Chance, pace: i64, begins_lot: bool) -> i64 {
     let pause = match (begins_lot, chance.percent(3)) {
         (true, false) => chance.between(30, 360),
         (true, true) => chance.between(600, 1_500),
-        (false, true) => chance.between(300, PAUSE_IN_LOT),
+        (false, true) if chance.percent(8) => chance.between(1_800, LONGEST_PAUSE),
+        (false, true) => chance.between(300, 900),
         (false, false) => 0,
     };
     own + pause
