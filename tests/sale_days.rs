@@ -305,8 +305,9 @@ fn open_events_count_neither_way() {
     let end = Event::gap("1", Some(90), None, (91, 95));
     let truth =
         Truth { open: vec![gap(99, 200), end.clone()], possible: vec![gap(99, 200), jump()], ..Truth::default() };
-    let unbounded = Event { first_missing: None, last_missing: None, ..end };
-    for (answer, happened) in [(gap(99, 200), 1), (jump(), 0), (unbounded, 1)] {
+    let unbounded = Event { first_missing: None, last_missing: None, ..end.clone() };
+    let half_bounded = Event { last_missing: None, ..end };
+    for (answer, happened) in [(gap(99, 200), 1), (jump(), 0), (unbounded, 1), (half_bounded.clone(), 1)] {
         let result = judged(&truth, &said(&[answer]));
         assert_eq!((result.events, result.missing), (Tally::default(), Tally::default()));
         assert!(result.is_perfect());
@@ -314,6 +315,8 @@ fn open_events_count_neither_way() {
     }
     let wrong = judged(&truth, &said(&[Event::between("clock", "1", 99, 200)]));
     assert_eq!(wrong.events, Tally { right: 0, wrong: 1, unsaid: 0 });
+    let misplaced = Event { first_missing: Some(93), ..half_bounded };
+    assert_eq!(judged(&truth, &said(&[misplaced])).events.wrong, 1);
 }
 
 fn jump() -> Event {

@@ -98,9 +98,14 @@ fn take(events: &mut Vec<Event>, wanted: &Event) -> bool {
     place.map(|place| events.swap_remove(place)).is_some()
 }
 
-/// Whether an answer says, without naming numbers, that some are missing at an end of the day at which indeed some are.
+/// Whether an answer says that numbers are missing at an end of the day at which indeed some are, and leaves a bound unnamed that
+/// nothing tells.
 fn names_open_end(open: &[Event], said: &Event) -> bool {
-    let same = |event: &Event| Event { first_missing: None, last_missing: None, ..event.clone() } == *said;
+    let same = |event: &Event| {
+        let first_missing = said.first_missing.and(event.first_missing);
+        let last_missing = said.last_missing.and(event.last_missing);
+        Event { first_missing, last_missing, ..event.clone() } == *said
+    };
     (said.after.is_none() || said.before.is_none()) && open.iter().any(same)
 }
 

@@ -1,6 +1,7 @@
 //! A day in readable form: what was asked of whoever explained it, and what came of it. Never for days of the scoring seeds.
 
 use super::answer::Said;
+use super::layout::PaperTicket;
 use super::made::{SaleDay, Truth};
 use super::score::Judged;
 use super::truth::{Event, Run};
@@ -32,6 +33,17 @@ pub fn day(day: &SaleDay, truth: &Truth, answer: &[Said], judged: &Judged) -> St
     );
     for run in &day.runs {
         text += &breaks(run, answer);
+    }
+    let stated = |ticket: &PaperTicket| {
+        let numbers = if day.list.is_some_and(|list| list.first_and_last) {
+            format!(" no. {}-{}", ticket.first, ticket.last)
+        } else {
+            String::new()
+        };
+        format!("{}:{numbers} {} head", ticket.number, ticket.head)
+    };
+    if day.list.is_some() {
+        text += &format!("   paper {}\n", day.paper.iter().map(stated).collect::<Vec<_>>().join("; "));
     }
     let list = |what: &str, events: &[Event]| -> String {
         events.iter().map(|event| format!("   {what} {}\n", in_short(event))).collect()
