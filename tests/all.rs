@@ -46,6 +46,7 @@ mod partition_tables;
 mod reconciling;
 mod report_document;
 mod report_page;
+mod sale_days;
 mod same_day;
 mod sample_day;
 mod screen;

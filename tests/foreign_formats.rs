@@ -374,3 +374,162 @@ fn a_partition_of_a_hybrid_table_is_one_volume() {
 fn a_hybrid_table_with_the_protective_entry_last_is_known() {
     assert_guid(&["-h", "1:EE"]);
 }
+
+/// Every logical volume of an extended partition is a volume of its own.
+#[test]
+fn logical_volumes_of_an_extended_partition_are_listed() {
+    if !tools(&["mkfs.fat", "sfdisk"]) {
+        return;
+    }
+    let desk = Desk::new();
+    let lines = "start=2048,size=73728,type=c\nstart=77824,type=f\nstart=79872,size=16384,type=6\nstart=98304,size=4096,type=1\n";
+    let parts = [FIRST_PART, (79_872, 16_384, "16"), (98_304, 4_096, "12")];
+    format_parts(&classic(&desk, lines), &parts);
+    let document = examined(&desk);
+    assert_eq!((table(&document), volumes(&document)), (&json!("mbr"), as_volumes(&parts)));
+    assert!(codes(&document).contains(&"several-partitions"));
+}
+
+/// The only partition is a logical one: the stick is not blank.
+#[test]
+fn a_logical_volume_alone_is_found() {
+    if !tools(&["mkfs.fat", "sfdisk"]) {
+        return;
+    }
+    let desk = Desk::new();
+    let parts = [(4096, 36 * 2048, "32")];
+    format_parts(&classic(&desk, "start=2048,type=5\nstart=4096,size=73728,type=c\n"), &parts);
+    let document = examined(&desk);
+    assert_eq!((table(&document), volumes(&document)), (&json!("mbr"), as_volumes(&parts)));
+    assert!(!codes(&document).contains(&"blank-stick"));
+}
+
+fn change(path: &str, edit: impl FnOnce(&mut Vec<u8>)) {
+    let mut bytes = std::fs::read(path).unwrap();
+    edit(&mut bytes);
+    std::fs::write(path, bytes).unwrap();
+}
+
+/// UEFI 2.10, 5.3.2: where the first header's checksum does not hold, the one in the last sector serves.
+#[test]
+fn the_second_guid_table_serves_where_the_first_is_damaged() {
+    if !tools(&["mkfs.fat", "sgdisk"]) {
+        return;
+    }
+    let header_gone = |bytes: &mut Vec<u8>| bytes[512..1024].fill(0);
+    let header_wrong = |bytes: &mut Vec<u8>| bytes[512 + 72] ^= 0x40;
+    let entry_moved = |bytes: &mut Vec<u8>| bytes[1024 + 33] ^= 0x10;
+    let entries_gone = |bytes: &mut Vec<u8>| bytes[1024..1024 + 16_384].fill(0);
+    let damages: [fn(&mut Vec<u8>); 4] = [header_gone, header_wrong, entry_moved, entries_gone];
+    let desk = Desk::new();
+    let path = guid(&desk, &[]);
+    let sound = std::fs::read(&path).unwrap();
+    let mut failed = Vec::new();
+    for (number, damage) in damages.into_iter().enumerate() {
+        change(&path, damage);
+        let document = examined(&desk);
+        std::fs::write(&path, &sound).unwrap();
+        if table(&document) != "gpt" || volumes(&document) != as_volumes(&[FIRST_PART]) {
+            failed.push(number);
+        }
+    }
+    assert_eq!(failed, [0; 0]);
+}
+
+/// UEFI 2.10, 5.2.3: a GUID table counts only behind a protective entry (type EE); an old one may be left over behind a
+/// classic table made later.
+#[test]
+fn a_guid_table_left_over_behind_a_classic_one_does_not_count() {
+    if !tools(&["mkfs.fat", "sgdisk"]) {
+        return;
+    }
+    let desk = Desk::new();
+    change(&guid(&desk, &[]), |bytes| {
+        bytes[446 + 4] = 0x0C;
+        bytes[446 + 8..446 + 12].copy_from_slice(&2048_u32.to_le_bytes());
+        bytes[446 + 12..446 + 16].copy_from_slice(&(36 * 2048_u32).to_le_bytes());
+    });
+    let document = examined(&desk);
+    assert_eq!((table(&document), volumes(&document)), (&json!("mbr"), as_volumes(&[FIRST_PART])));
+}
+
+/// Labels that the tools were given (the label of exFAT is an entry of its root directory, that of NTFS a record of its
+/// master file table; Btrfs, XFS, F2FS, UDF, ISO 9660 and LUKS2 have it in their first structures).
+#[test]
+fn labels_of_foreign_formats_are_told() {
+    let cases: [(&'static str, &'static [&'static str], u64); 8] = [
+        ("mkfs.exfat", &["-L", "PENS"], 8),
+        ("mkntfs", &["-F", "-Q", "-q", "-L", "PENS"], 8),
+        ("mke2fs", &["-q", "-F", "-t", "ext4", "-L", "PENS"], 4),
+        ("mkfs.btrfs", &["-q", "--mixed", "-L", "PENS"], 16),
+        ("mkfs.xfs", &["-q", "--unsupported", "-L", "PENS"], 16),
+        ("mkfs.f2fs", &["-q", "-l", "PENS"], 64),
+        ("mkudffs", &["-b", "512", "-l", "PENS"], 4),
+        (
+            "cryptsetup",
+            &[
+                "luksFormat",
+                "-q",
+                "--type",
+                "luks2",
+                "--label",
+                "PENS",
+                "--pbkdf",
+                "pbkdf2",
+                "--pbkdf-force-iterations",
+                "1000",
+            ],
+            20,
+        ),
+    ];
+    let mut missing = Vec::new();
+    for (tool, arguments, mebibytes) in cases.into_iter().filter(|(tool, ..)| present(tool)) {
+        let desk = Desk::new();
+        foreign(tool, arguments, mebibytes, "").format(&desk);
+        if volumes(&examined(&desk))[0][3] != "PENS" {
+            missing.push(tool);
+        }
+    }
+    assert_eq!(missing, [""; 0]);
+}
+
+/// A format is known by its second structures where the first are wiped: exFAT's spare boot region (exFAT specification
+/// 1.00, 3: sector 12), NTFS's copy in the volume's last sector, ext's spare superblock (block 8193 at blocks of 1 KiB),
+/// F2FS's second superblock (byte 5120), LUKS2's second header (byte 16384, "SKUL" for "LUKS").
+#[test]
+fn formats_are_known_by_their_second_structures() {
+    let luks2: &[&str] =
+        &["luksFormat", "-q", "--type", "luks2", "--pbkdf", "pbkdf2", "--pbkdf-force-iterations", "1000"];
+    let cases: [(Foreign, std::ops::Range<usize>); 5] = [
+        (foreign("mkfs.exfat", &[], 8, "exfat"), 0..512),
+        (foreign("mkntfs", &["-F", "-Q", "-q"], 8, "ntfs"), 0..512),
+        (foreign("mke2fs", &["-q", "-F", "-t", "ext4", "-b", "1024"], 16, "ext"), 0..4096),
+        (foreign("mkfs.f2fs", &["-q"], 64, "f2fs"), 0..4096),
+        (Foreign { arguments: Box::leak(luks2.into()), ..foreign("cryptsetup", &[], 20, "luks") }, 0..4096),
+    ];
+    let mut unknown = Vec::new();
+    for (case, wiped) in cases.into_iter().filter(|(case, _)| present(case.tool)) {
+        let desk = Desk::new();
+        case.format(&desk);
+        change(&desk.named("stick.img"), |bytes| bytes[wiped].fill(0));
+        let document = examined(&desk);
+        if volumes(&document)[0][2] != case.file_system || codes(&document).contains(&"blank-stick") {
+            unknown.push((case.tool, volumes(&document)[0][2].clone()));
+        }
+    }
+    assert_eq!(unknown, []);
+}
+
+/// FAT32 is told by its own fields (sectors of a table at byte 22 are zero) also where it has fewer clusters than the
+/// specification wants: mkfs.fat makes such volumes with a warning and fsck.fat accepts them; an indicator may not.
+#[test]
+fn fat32_with_too_few_clusters_is_read() {
+    if !tools(&["mkfs.fat", "fsck.fat"]) {
+        return;
+    }
+    let desk = Desk::new();
+    let path = blank(&desk, 8 * TRACKS);
+    run("mkfs.fat", &["-F", "32", "-n", "SALES", &path]);
+    run("fsck.fat", &["-n", &path]);
+    assert_eq!(volumes(&examined(&desk))[0][2], "fat32");
+}

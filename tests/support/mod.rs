@@ -14,6 +14,7 @@ pub mod large_fat32;
 pub mod memory;
 pub mod mutation;
 pub mod program;
+pub mod sale_days;
 pub mod schema;
 pub mod texts;
 pub mod yard;
