@@ -189,7 +189,7 @@ const SUPERFLOPPIES: [Superfloppy; 9] = [
     superfloppy("16", 512, 4, 16 * MIB, "unknown", &["no-export", "wrong-format", "no-partition-table"]),
     superfloppy("32", 512, 1, 36 * MIB, "ready", &["no-export", "no-partition-table"]),
     // Beyond 1 GiB no checksum of the whole is made.
-    superfloppy("32", 512, 64, 2048 * TRACKS, "ready", &["no-export", "no-partition-table"]),
+    superfloppy("32", 512, 64, 2100 * TRACKS, "ready", &["no-export", "no-partition-table"]),
     superfloppy("12", 4096, 1, 8 * MIB, "not-ready", &WITH_LARGE_SECTORS),
     superfloppy("16", 4096, 1, 32 * MIB, "not-ready", &WITH_LARGE_SECTORS),
     superfloppy(

@@ -207,6 +207,6 @@ fn beyond_the_west(bytes: &[u8]) -> Option<&'static Whatwg> {
     let mut detector = chardetng::EncodingDetector::new();
     detector.feed(bytes.get(..SAMPLE).unwrap_or(bytes), true);
     let guess = detector.guess(None, false);
-    let western = PAGES.iter().any(|page| *page == Encoding::Standard(guess));
+    let western = PAGES.contains(&Encoding::Standard(guess));
     (!western).then_some(guess)
 }

@@ -20,6 +20,19 @@ pub(super) fn u8_at(bytes: &[u8], at: usize) -> u8 {
     bytes.get(at).copied().unwrap_or_default()
 }
 
+/// A text of one byte a letter that ends with its first zero.
+pub(super) fn text_at(bytes: &[u8], at: usize, length: usize) -> String {
+    let place = bytes.get(at..).unwrap_or_default();
+    let text: Vec<u8> = place.iter().take(length).copied().take_while(|byte| *byte != 0).collect();
+    String::from_utf8_lossy(&text).into_owned()
+}
+
+/// A text of two bytes a letter, so many letters at most, that ends with its first zero.
+pub(super) fn wide_text_at(bytes: &[u8], at: usize, letters: usize) -> String {
+    let letters = (0..letters).map(|number| u16_at(bytes, at + 2 * number)).take_while(|letter| *letter != 0);
+    char::decode_utf16(letters).map(|letter| letter.unwrap_or(char::REPLACEMENT_CHARACTER)).collect()
+}
+
 fn array_at<const N: usize>(bytes: &[u8], at: usize) -> [u8; N] {
     let mut out = [0; N];
     for (target, source) in out.iter_mut().zip(bytes.get(at..).unwrap_or_default()) {

@@ -138,6 +138,9 @@ fn broken_by_volume(survey: &Survey, volume: &Volume, limits: &Limits) -> Vec<Br
     } else if !limits.file_systems.contains(&volume.file_system) && !refuses(survey, volume) {
         broken.push(Broken::Format);
     }
+    if volume.file_system == FileSystem::Fat32 && volume.clusters.is_some_and(|count| count < FAT32_CLUSTERS) {
+        broken.push(Broken::FewClusters);
+    }
     let sector = volume.sector_bytes.or(survey.sector_bytes);
     if sector.is_some_and(|sector| !limits.sector_bytes.contains(&sector)) {
         broken.push(Broken::Sector);
@@ -150,6 +153,9 @@ fn broken_by_volume(survey: &Survey, volume: &Volume, limits: &Limits) -> Vec<Br
     }
     broken
 }
+
+/// With fewer, a volume is FAT16 to whoever goes by the count alone (FAT05 "FAT Type Determination").
+const FAT32_CLUSTERS: u64 = 65_525;
 
 /// Whether the partition table is damaged so that nothing may be found by it.
 fn table_hides(survey: &Survey) -> bool {
@@ -174,7 +180,7 @@ fn writable<'a>(
         match broken {
             // Rows on it show that a limit did not hinder; they do not make room.
             Broken::Full | Broken::Blank => return Some(false),
-            Broken::DoubtfulFormat | Broken::Several => verdict = None,
+            Broken::DoubtfulFormat | Broken::FewClusters | Broken::Several => verdict = None,
             _ if written => verdict = None,
             _ => return Some(false),
         }

@@ -94,7 +94,9 @@ impl BootSector {
         let mut faults = Vec::new();
         boot.check_units(&mut faults);
         if boot.fat32_layout {
-            boot.check_fat32(u16_at(sector, 42), u16_at(sector, 19), &mut faults);
+            // Volumes too small for FAT32 state their sectors here alone, against the specification.
+            let short_total = if u32_at(sector, 32) == 0 { 0 } else { u16_at(sector, 19) };
+            boot.check_fat32(u16_at(sector, 42), short_total, &mut faults);
         }
         if faults.is_empty() {
             boot.check_sizes(&mut faults);

@@ -42,6 +42,19 @@ pub(super) fn doubtful(volume: &Volume, limits: &Limits, written: bool) -> Findi
     reformat(with_formats(finding, volume, limits))
 }
 
+/// FAT32 on a volume so small that the count of its clusters says FAT16.
+pub(super) fn too_few_clusters(volume: &Volume, limits: &Limits, written: bool) -> Finding {
+    let finding = Finding::new(&WRONG_FORMAT, Severity::Caution, "The stick is formatted as FAT32 with too few clusters")
+        .detail(if written {
+            YET_WRITTEN
+        } else {
+            "Machines that go by the number of clusters (the pieces in which space is handed out) take it for FAT16, and then read it wrong or refuse it."
+        })
+        .evidence("clusters", volume.clusters.unwrap_or(0))
+        .evidence("FAT32 has at least", "65525");
+    reformat(with_formats(finding, volume, limits))
+}
+
 fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
     let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
     finding

@@ -102,6 +102,7 @@ pub(in crate::volume) enum Broken {
     Several,
     Format,
     DoubtfulFormat,
+    FewClusters,
     Sector,
     Cluster,
     Full,
@@ -136,6 +137,7 @@ pub(in crate::volume) fn of_volume(
         Broken::Cluster => cluster(volume, limits, written),
         Broken::Full => full(volume),
         Broken::DoubtfulFormat => formats::doubtful(volume, limits, written),
+        Broken::FewClusters => formats::too_few_clusters(volume, limits, written),
         _ => formats::wrong(volume, limits, written),
     }
     .at(place)

@@ -2,7 +2,7 @@
 
 use super::{Seen, Signs};
 use crate::volume::file_system::FileSystem;
-use crate::volume::little_endian::{u8_at, u16_at, u32_at, u64_at};
+use crate::volume::little_endian::{u8_at, u16_at, u32_at, u64_at, wide_text_at};
 use crate::volume::window::Window;
 
 /// The boot sector, ten more, and one filled with the checksum of all eleven (3.1, table 3).
@@ -42,7 +42,7 @@ fn seen(window: &Window, at: u64, signs: Signs) -> Seen {
     let sector = window.bytes::<512>(at);
     let sector_shift = u32::from(u8_at(&sector, 108));
     let cluster_shift = u32::from(u8_at(&sector, 109));
-    Seen {
+    let seen = Seen {
         size_bytes: u64_at(&sector, 72).checked_shl(sector_shift),
         sector_bytes: Some(1 << sector_shift),
         cluster_bytes: Some(1 << (sector_shift + cluster_shift)),
@@ -50,7 +50,19 @@ fn seen(window: &Window, at: u64, signs: Signs) -> Seen {
         // 3.1.13.2: bit 1 is VolumeDirty. The copy is not kept up with it.
         dirty: (at == 0).then_some(u16_at(&sector, 106) & 2 != 0),
         ..Seen::by(FileSystem::ExFat, signs.all())
-    }
+    };
+    seen.named(&label(window, &sector))
+}
+
+/// The label is an entry of the root directory, usually one of its first (7.3): its kind, its length, its letters.
+fn label(window: &Window, boot: &[u8; 512]) -> String {
+    let sector_shift = u32::from(u8_at(boot, 108));
+    let heap = u64::from(u32_at(boot, 88)) << sector_shift;
+    let cluster = u64::from(u32_at(boot, 96)).saturating_sub(2);
+    let root = heap + (cluster << (sector_shift + u32::from(u8_at(boot, 109))));
+    let entries = window.bytes::<512>(root);
+    let entry = entries.chunks_exact(32).find(|entry| u8_at(entry, 0) == 0x83).unwrap_or_default();
+    wide_text_at(entry, 2, usize::from(u8_at(entry, 1)).min(11))
 }
 
 /// 3.4, figure 1: each byte of eleven sectors is added to the sum turned right by one; what may change while the volume is

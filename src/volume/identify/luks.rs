@@ -2,6 +2,7 @@
 
 use super::{Seen, Signs};
 use crate::volume::file_system::FileSystem;
+use crate::volume::little_endian::text_at;
 use crate::volume::window::Window;
 
 /// The first mark of a key slot of version 1: in use or not.
@@ -25,5 +26,23 @@ pub(super) fn probe(window: &Window) -> Option<Seen> {
         }
         _ => signs,
     };
-    Some(Seen::by(FileSystem::Luks, signs.all()))
+    let label = if header.get(6..8) == Some(&[0, 2]) { text_at(&header, 24, 48) } else { String::new() };
+    Some(Seen::by(FileSystem::Luks, signs.all()).named(&label))
+}
+
+/// Where the second header of version 2 can stand: behind a first one of 16 KiB to 4 MiB, each twice the one before
+/// (LUKS2 on-disk format, 2.2, from memory).
+const SECOND: [u64; 9] = [16 << 10, 32 << 10, 64 << 10, 128 << 10, 256 << 10, 512 << 10, 1 << 20, 2 << 20, 4 << 20];
+
+/// By the second header alone, where the first is gone. It states its own place.
+pub(super) fn by_second_header(window: &Window) -> Option<Seen> {
+    let at = SECOND.into_iter().find(|at| {
+        let header = window.bytes::<264>(*at);
+        header.starts_with(b"SKUL\xBA\xBE") && header.get(256..264) == Some(&at.to_be_bytes())
+    })?;
+    let label = text_at(&window.bytes::<512>(at), 24, 48);
+    Some(
+        Seen::by(FileSystem::Luks, Signs::first("its second header").and(true, "the place that states").all())
+            .named(&label),
+    )
 }

@@ -39,8 +39,9 @@ const OTHERS: [Probe; 11] = [
     f2fs::probe,
     hfsplus::probe,
     apfs::probe,
-    udf::probe,
+    // CD images often carry both; a computer takes either.
     iso9660::probe,
+    udf::probe,
     lvm::probe,
     ntfs::without_boot_sector,
 ];
@@ -63,6 +64,8 @@ pub(super) fn any(window: &Window) -> Seen {
         .or_else(|| best_of_others(window))
         .or_else(|| fat_by_backup(window))
         .or_else(|| exfat::by_copy(window))
+        .or_else(|| ext::by_copy(window))
+        .or_else(|| luks::by_second_header(window))
         .unwrap_or_else(|| Seen::only(if blank::is_blank(window) { FileSystem::Blank } else { FileSystem::Unknown }))
 }
 

@@ -61,6 +61,13 @@ impl Seen {
         self
     }
 
+    /// The same with a name, unless that is empty.
+    pub(super) fn named(mut self, label: &str) -> Self {
+        let label = label.trim_end_matches(['\0', ' ']);
+        self.label = (!label.is_empty()).then(|| label.to_owned());
+        self
+    }
+
     /// Whether nothing is known of it.
     pub(in crate::volume) const fn is_nameless(&self) -> bool {
         matches!(self.file_system, FileSystem::Blank | FileSystem::Unknown)

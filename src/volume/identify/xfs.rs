@@ -3,6 +3,7 @@
 
 use super::{Seen, Signs};
 use crate::volume::file_system::FileSystem;
+use crate::volume::little_endian::text_at;
 use crate::volume::window::Window;
 
 pub(super) fn probe(window: &Window) -> Option<Seen> {
@@ -18,13 +19,14 @@ pub(super) fn probe(window: &Window) -> Option<Seen> {
         .and(window.bytes(2 * sector_bytes) == *b"XAGI", "the header of its inodes")
         .and(group_bytes > 0 && window.bytes(group_bytes) == *b"XFSB", "the copy of its superblock");
     let blocks = block.get(8..16).and_then(|bytes| bytes.try_into().ok()).map_or(0, u64::from_be_bytes);
-    Some(Seen {
+    let seen = Seen {
         size_bytes: blocks.checked_mul(block_bytes),
         cluster_bytes: Some(block_bytes),
         clusters: Some(blocks),
         sector_bytes: u32::try_from(sector_bytes).ok(),
         ..Seen::by(FileSystem::Xfs, signs.all())
-    })
+    };
+    Some(seen.named(&text_at(&block, 108, 12)))
 }
 
 fn u32_be(bytes: &[u8], at: usize) -> u32 {
