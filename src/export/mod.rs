@@ -5,6 +5,7 @@
 
 mod alphabets;
 mod cells;
+mod date_order;
 mod dates;
 mod dialect;
 mod encoding;
@@ -27,6 +28,7 @@ mod text;
 mod vocabulary;
 mod words;
 
+pub use date_order::{DateHints, DateReading};
 pub use dates::{DateParts, time};
 pub use dialect::{Table, find_headed_table, find_table};
 pub use find::{SAMPLE_BYTES, effective_state, export_table, is_named_like_export, is_system_file, zeros_at_head};
@@ -35,7 +37,7 @@ pub use meaning::Meaning;
 pub use model::{Export, Fields, Row, RowContent, RowCounts, Unread};
 pub use read::{Content, FileContent, read_content, read_damaged};
 pub use reading::{CellFault, CellReader, Reading};
-pub use settle::{DateHints, Settled, settle};
+pub use settle::{Settled, settle};
 pub use shape::Shape;
 pub use table::{Cells, Splitter, cell_span};
 pub use text::{Text, TextLine};
