@@ -21,6 +21,7 @@ mod device_reading;
 mod division_twin;
 mod drive_list;
 mod export_copies;
+mod export_decisions;
 mod export_faults;
 mod export_reading;
 mod fat_damage;
