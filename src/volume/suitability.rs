@@ -166,7 +166,11 @@ fn table_hides(survey: &Survey) -> bool {
 /// Without a sound first sector nothing opens the volume.
 fn refuses(survey: &Survey, volume: &Volume) -> bool {
     let of_volume = |finding: &&Finding| finding.place.volume == Some(volume.index);
-    survey.findings.iter().filter(of_volume).any(|finding| finding.code == BOOT_SECTOR_DAMAGED.code)
+    let of_first_sector = |finding: &Finding| {
+        // That only its copy is wrong is a note.
+        finding.code == BOOT_SECTOR_DAMAGED.code && finding.severity > Severity::Note
+    };
+    survey.findings.iter().filter(of_volume).any(of_first_sector)
 }
 
 fn writable<'a>(
