@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::support::ticket_days::answer::{Answer, Explained, Told, of_clerk, of_document};
 use crate::support::ticket_days::figures::Figures;
-use crate::support::ticket_days::model::{Case, Fate, Mark, Mode, TicketDay};
+use crate::support::ticket_days::model::{Case, Fate, Fault, Mark, Mode, TicketDay};
 use crate::support::ticket_days::score::{Score, judged};
 use crate::support::ticket_days::{program, shown};
 use crate::ticket_days::{WORK, hand, typing, with, working_days};
@@ -106,6 +106,30 @@ fn a_pay_weight_that_does_not_follow_may_stand_beside_a_ticket_that_ties() {
     assert_eq!(figures(&answer), (2, (0, 1), 0));
     answer.pay_disagrees.insert(503);
     assert_eq!(figures(&answer), (3, (0, 1), 0));
+}
+
+#[test]
+fn one_fault_that_accounts_for_two_is_not_wrong() {
+    // 105 is lost, and 104 was counted twice: one lost draft of both their figures says as much.
+    let mut day = with("missing-draft", 2);
+    let lost = *day.cases[2].faults[0].transactions.first().unwrap();
+    let twice = WORK[if lost == 104 { 4 } else { 3 }];
+    let figures = Figures::new(twice.2, twice.3 * 100);
+    day.lines[2].typed = day.lines[2].typed + figures;
+    day.cases[2].faults.push(Fault::of("reprint-counted", [twice.0], figures));
+    let mut answer = perfect(&day);
+    let said = |kind: &str, transactions: &[u64]| {
+        let transactions = transactions.iter().copied().collect();
+        vec![Explained { kind: kind.to_owned(), transactions, figures: None }]
+    };
+    let mut wrong = |explanations| {
+        answer.tickets.get_mut(&503).unwrap().explanations = explanations;
+        let score = scored(&day, &answer);
+        (score.wrong_explained.right, score.outcome.right)
+    };
+    assert_eq!(wrong(said("missing-draft", &[lost])), (0, 3));
+    assert_eq!(wrong(said("missing-draft", &[twice.0])), (1, 2));
+    assert_eq!(wrong(said("draft-left-off", &[twice.0])), (1, 2));
 }
 
 #[test]

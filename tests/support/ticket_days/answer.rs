@@ -139,5 +139,11 @@ pub fn of_clerk(day: &TicketDay) -> Answer {
         Told { outcome: outcome.to_owned(), explanations: Vec::new(), drafts }
     };
     let tickets = day.cases.iter().map(|case| (case.ticket, told(case.ticket))).collect();
-    Answer { tickets, ..Answer::default() }
+    let drafts: Figures = rows().map(|row| row.draft.figures).sum();
+    let on_tickets = day.cases.iter().flat_map(|case| on(case.ticket)).map(|row| row.draft.figures).sum();
+    let valid = day.lines.iter().filter(|line| line.status != "void");
+    let stated = valid.map(|line| line.typed).sum();
+    let balance =
+        Balance { drafts, on_tickets, without_ticket: drafts - on_tickets, stated, difference: stated - drafts };
+    Answer { tickets, balance: Some(balance), conserved: true, ..Answer::default() }
 }

@@ -1,7 +1,7 @@
 //! Whether a planted fault is the only simplest story of its ticket.
 
 use super::SMALL;
-use super::division::leaves_alone;
+use super::division::{leaves_alone, only_best};
 use super::model::{Case, Fault, Mode, TicketDay};
 use super::pairs::pairs;
 use super::stories::{Seen, Story, View, free, moves, of_two};
@@ -64,7 +64,10 @@ pub fn verdicts(day: &TicketDay) -> Vec<Verdict> {
 
 fn verdict(day: &TicketDay, view: &View, case: &Case) -> Verdict {
     let Some(fault) = case.faults.first() else { return Verdict::NoFault };
-    if day.mode == Mode::Sums && !leaves_alone(day, case) {
+    // A wrong pay weight takes no drafts from a ticket: those of its own must have their only place.
+    let placed = |way: Vec<(u32, Vec<u64>)>| way.contains(&(case.ticket, day.belonging(case)));
+    let known = || if fault.pay { only_best(day).is_some_and(placed) } else { leaves_alone(day, case) };
+    if day.mode == Mode::Sums && !known() {
         return Verdict::NotSearched;
     }
     let seen = view.tickets.iter().find(|seen| seen.ticket == case.ticket).unwrap();

@@ -89,7 +89,7 @@ fn planned(chance: &mut Chance) -> Plan {
     let shares = [
         (Extra::LateStick, 6),
         (Extra::PulledEarly, 6),
-        (Extra::LostTicket, 6),
+        (Extra::LostTicket, 14),
         (Extra::VoidTicket, 12),
         (Extra::Repeated, 8),
         (Extra::NotListed, 8),

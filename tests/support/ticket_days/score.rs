@@ -117,7 +117,9 @@ fn judge(asked: &Asked<'_>, told: &Told) -> Judged {
     let fitting = match case.faults.is_empty() {
         true => asked.may_be_explained(told),
         // Which numbers it was need not be said for an explanation not to be wrong.
-        false => first || (case.faults.len() == 1 && told.explanations.first().is_some_and(unsaid)),
+        false if case.faults.len() == 1 => first || told.explanations.first().is_some_and(unsaid),
+        // Nobody can tell two faults from one that accounts for everything.
+        false => first || told.explanations.first().is_some_and(|said| asked.is_simpler(said)),
     };
     Judged {
         ticket: case.ticket,
@@ -165,12 +167,25 @@ impl Asked<'_> {
         self.names(fault, &Explained { transactions: transactions.clone(), ..said.clone() })
     }
 
+    /// Whether an explanation is a single story that accounts for the whole difference.
+    fn is_simpler(&self, said: &Explained) -> bool {
+        let alike = |story: &Fault| {
+            let named = story.kind == said.kind || story.also.contains(&said.kind.as_str());
+            named && (story.transactions == said.transactions || said.transactions.is_empty())
+        };
+        self.singles().iter().any(alike)
+    }
+
+    fn singles(&self) -> Vec<Fault> {
+        let seen = self.view.tickets.iter().find(|seen| seen.ticket == self.case.ticket);
+        seen.map(|seen| singles(self.view, seen)).unwrap_or_default()
+    }
+
     /// Whether another name fits as well.
     fn as_good(&self, fault: &Fault, kind: &str) -> bool {
-        let seen = self.view.tickets.iter().find(|seen| seen.ticket == self.case.ticket);
-        let stories = seen.map(|seen| singles(self.view, seen)).unwrap_or_default();
-        let same = stories.iter().filter(|story| is_same(story, fault));
-        same.into_iter().any(|story| story.kind == kind || story.also.contains(&kind))
+        let stories = self.singles();
+        let mut same = stories.iter().filter(|story| is_same(story, fault));
+        same.any(|story| story.kind == kind || story.also.contains(&kind))
     }
 
     /// Whether a ticket without a fault of its own may be said to be explained.
