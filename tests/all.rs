@@ -56,5 +56,7 @@ mod stick_opening;
 mod stick_suitability;
 mod structure_reads;
 mod targets;
+mod ticket_days;
+mod ticket_days_scored;
 mod ticket_lists;
 mod weights;
