@@ -79,10 +79,18 @@ pub struct Painter<'a> {
     day: &'a Day,
     tickets: Option<(&'a str, Text)>,
     width: usize,
+    evidence: bool,
 }
 
 /// Everything under the first line of a finding is set in so far.
 const INDENT: &str = "    ";
+
+/// How a fact that a finding rests on is set in, and its further lines.
+const EVIDENCE: &str = "    - ";
+const EVIDENCE_NEXT: &str = "      ";
+
+/// So many of them are shown; the document has all.
+const MOST_EVIDENCE: usize = 8;
 
 /// The corner the renderer begins the lines with; what stands above it is its own heading.
 const CORNER: char = '\u{256d}';
@@ -92,20 +100,44 @@ impl<'a> Painter<'a> {
     pub fn new(day: &'a Day, tickets: Option<&'a TicketFile>, width: usize, colour: bool) -> Self {
         let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
         let handler = GraphicalReportHandler::new_themed(theme).with_width(width).with_links(false);
-        Self { handler, day, tickets: tickets.map(|file| (file.name.as_str(), Text::decode(&file.bytes))), width }
+        Self {
+            handler,
+            day,
+            tickets: tickets.map(|file| (file.name.as_str(), Text::decode(&file.bytes))),
+            width,
+            evidence: false,
+        }
+    }
+
+    /// The same, with what each finding rests on: for whoever must say why.
+    pub fn with_evidence(self) -> Self {
+        Self { evidence: true, ..self }
     }
 
     /// The n-th finding as text: what, why, the very lines, what to do next.
     pub fn paint(&self, n: usize, finding: &Finding) -> String {
         let title = format!("{}: {} ({})", finding.severity.word(), finding.title, finding.code);
         let mut out = self.set_in(&format!("{n:>2}. "), &title);
+        out.push_str(&self.source(finding).map(|source| self.set_in(INDENT, &source)).unwrap_or_default());
         out.push_str(&self.set_in(INDENT, &finding.detail));
+        for evidence in finding.evidence.iter().filter(|_| self.evidence).take(MOST_EVIDENCE) {
+            let line = format!("{}: {}", evidence.what, evidence.value);
+            out.push_str(&folded(&shown(&line), self.width, EVIDENCE, EVIDENCE_NEXT));
+            out.push('\n');
+        }
         out.push_str(&self.lines(finding).unwrap_or_default());
         out.push_str(&self.set_in(INDENT, &format!("Next: {}", finding.next_step)));
         if let Some(caution) = &finding.before_you_act {
             out.push_str(&self.set_in(INDENT, &format!("Before you act: {caution}")));
         }
         out
+    }
+
+    /// Which stick is meant, where there are several.
+    fn source(&self, finding: &Finding) -> Option<String> {
+        let id = finding.place.source.as_ref().filter(|_| self.day.sources.len() > 1)?;
+        let source = self.day.sources.iter().find(|source| source.id == *id)?;
+        Some(format!("On {}", source.path))
     }
 
     fn set_in(&self, first: &str, text: &str) -> String {

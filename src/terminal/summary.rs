@@ -24,8 +24,9 @@ pub struct Screen {
 
 /// The summary of `saleday` and `ledger`; `unread` sources were named and could not be opened.
 pub fn saleday(day: &Day, control: &[Control], unread: usize, tickets: Option<&TicketFile>, screen: Screen) -> String {
+    let painter = Painter::new(day, tickets, screen.width, screen.colour);
     let mut out = head(&answer(day, control, unread), screen);
-    out.push_str(&findings(day, tickets, IN_REPORT, screen));
+    out.push_str(&findings(day, &painter, IN_REPORT, screen));
     out.push_str(&figures(day, control, screen));
     out.push_str(&not_checked(day, screen));
     out.push_str(&wrapped(RECORD, screen.width, ""));
@@ -35,8 +36,9 @@ pub fn saleday(day: &Day, control: &[Control], unread: usize, tickets: Option<&T
 
 /// The summary of `examine`.
 pub fn examined(day: &Day, files: bool, screen: Screen) -> String {
+    let painter = Painter::new(day, None, screen.width, screen.colour).with_evidence();
     let mut out = head(&answer(day, &[], 0), screen);
-    out.push_str(&findings(day, None, IN_DOCUMENT, screen));
+    out.push_str(&findings(day, &painter, IN_DOCUMENT, screen));
     out.push_str(&sources(day, screen));
     if files {
         out.push_str(&file_list(day));
@@ -59,8 +61,7 @@ fn head(answer: &Answer, screen: Screen) -> String {
     format!("{}\n\n", wrapped(&format!("{} {}", answer.headline, answer.call()), screen.width, ""))
 }
 
-fn findings(day: &Day, tickets: Option<&TicketFile>, all_are: &str, screen: Screen) -> String {
-    let painter = Painter::new(day, tickets, screen.width, screen.colour);
+fn findings(day: &Day, painter: &Painter<'_>, all_are: &str, screen: Screen) -> String {
     let (urgent, notes): (Vec<_>, Vec<_>) = day.findings.iter().partition(|finding| finding.severity > Severity::Note);
     let mut out = String::new();
     if !urgent.is_empty() {

@@ -66,41 +66,68 @@ pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -
         let volumes = vec![None; survey.volumes.len()];
         return Suitability { verdict: Verdict::Unknown, volumes, findings: Vec::new(), not_checked };
     }
-    let written = |index: usize| holds_live_rows(index);
-    let with_rows: Vec<usize> =
-        survey.volumes.iter().map(|volume| volume.index).filter(|index| written(*index)).collect();
-    let any_written = !with_rows.is_empty();
-    let used = used_volume(survey, limits).map(|volume| volume.index);
-    let of_stick = broken_by_stick(survey, limits);
-    let of_whole = of_stick.iter().map(|broken| match broken {
-        Broken::Several => several(survey, used, &with_rows).at(Place::source(&survey.source_id)),
-        _ => suitability::of_stick(survey, limits, *broken, any_written),
-    });
-    let mut findings: Vec<Finding> = of_whole.collect();
-    findings.extend(without_table(survey));
+    let indexes = survey.volumes.iter().map(|volume| volume.index);
+    let case = Case {
+        survey,
+        limits,
+        with_rows: indexes.filter(|index| holds_live_rows(*index)).collect(),
+        used: used_volume(survey, limits).map(|volume| volume.index),
+        of_stick: broken_by_stick(survey, limits),
+    };
+    let mut findings = case.of_whole();
     let mut volumes = Vec::new();
     for volume in &survey.volumes {
-        let broken = broken_by_volume(survey, volume, limits);
-        let used_instead = used.filter(|used| *used != volume.index && !written(volume.index));
+        let (told, writable) = case.of_volume(volume);
+        findings.extend(told);
+        volumes.push(writable);
+    }
+    // Whether an indicator passes partitions before the one it can read over is not known.
+    let first = if case.used.is_some_and(|used| used > 0) { None } else { volumes.first().copied().flatten() };
+    let verdict = verdict(survey, &case.of_stick, first, !case.with_rows.is_empty());
+    Suitability { verdict, volumes, findings, not_checked }
+}
+
+/// A stick being judged.
+struct Case<'a> {
+    survey: &'a Survey,
+    limits: &'a Limits,
+    /// The volumes that hold live rows, by their index.
+    with_rows: Vec<usize>,
+    /// The volume an indicator most likely uses, by its index.
+    used: Option<usize>,
+    of_stick: Vec<Broken>,
+}
+
+impl Case<'_> {
+    /// What speaks against the stick as a whole.
+    fn of_whole(&self) -> Vec<Finding> {
+        let any_written = !self.with_rows.is_empty();
+        let told = self.of_stick.iter().map(|broken| match broken {
+            Broken::Several => {
+                several(self.survey, self.used, &self.with_rows).at(Place::source(&self.survey.source_id))
+            }
+            _ => suitability::of_stick(self.survey, self.limits, *broken, any_written),
+        });
+        told.chain(without_table(self.survey)).collect()
+    }
+
+    /// What speaks against one volume, and whether an indicator could write to it.
+    fn of_volume(&self, volume: &Volume) -> (Vec<Finding>, Option<bool>) {
+        let written = self.with_rows.contains(&volume.index);
+        let broken = broken_by_volume(self.survey, volume, self.limits);
+        let used_instead = self.used.filter(|used| *used != volume.index && !written);
         let told = broken.iter().map(|broken| {
-            let finding = suitability::of_volume(survey, volume, limits, *broken, written(volume.index));
+            let finding = suitability::of_volume(self.survey, volume, self.limits, *broken, written);
             match used_instead {
                 Some(used) => suitability::beside(finding, volume, used),
                 None => finding,
             }
         });
-        findings.extend(told);
-        let on_stick = of_stick.iter().map(|broken| (broken, any_written));
-        let on_volume = broken.iter().map(|broken| (broken, written(volume.index)));
-        volumes.push(writable(survey, volume, on_stick.chain(on_volume)));
+        let told = told.collect();
+        let on_stick = self.of_stick.iter().map(|broken| (broken, !self.with_rows.is_empty()));
+        let on_volume = broken.iter().map(|broken| (broken, written));
+        (told, writable(self.survey, volume, on_stick.chain(on_volume)))
     }
-    let verdict = if used.is_some_and(|used| used > 0) {
-        // Whether the indicator passes the partitions before it over is not known.
-        verdict(survey, &of_stick, None, any_written)
-    } else {
-        verdict(survey, &of_stick, volumes.first().copied().flatten(), any_written)
-    };
-    Suitability { verdict, volumes, findings, not_checked }
 }
 
 /// The partition an indicator most likely uses: the first in the table that it can read, none inside an extended one

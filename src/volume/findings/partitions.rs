@@ -139,6 +139,10 @@ pub(in crate::volume) fn table_damaged(source_id: &str, layout: &Layout) -> Opti
             Severity::Caution,
             "Every partition was found all the same, but another machine may not find them, and offer to format the stick.",
         ),
+        Consequence::Inside => (
+            Severity::Caution,
+            "Partitions inside the extended one may be missing here, and with them their files. Indicators commonly do not look there; a computer does.",
+        ),
         Consequence::Overwritten => (
             Severity::Caution,
             "It gives the same room to two partitions: what is written to one destroys what stands on the other.",
@@ -185,25 +189,7 @@ pub(in crate::volume) fn type_contradicts(place: &Place, stated: Stated, found: 
     if stated.allows(found) && !hinders || found == FileSystem::Blank {
         return None;
     }
-    let (severity, detail, next_step) = if hinders {
-        (
-            Severity::Caution,
-            "An indicator that goes by the table passes this volume over and writes nothing.",
-            "If the indicator does not write to it: copy the stick, then have a computer remove the partition and make a new one, formatted as FAT32.",
-        )
-    } else if found.is_fat() {
-        (
-            Severity::Note,
-            "Most machines go by the content and are not hindered.",
-            "Nothing, as long as the indicator writes to it.",
-        )
-    } else {
-        (
-            Severity::Note,
-            "Programs that go by the table call it something it is not. What is said here goes by the content.",
-            "Nothing by itself; see what is said of the format of the stick.",
-        )
-    };
+    let Told { severity, detail, next_step } = told(hinders, found);
     let found = if found == FileSystem::Unknown { "no format that is known".to_owned() } else { found.to_string() };
     Some(
         Finding::new(
@@ -218,4 +204,32 @@ pub(in crate::volume) fn type_contradicts(place: &Place, stated: Stated, found: 
         .next_step(next_step),
     )
     .map(|finding| if hinders { finding.before_you_act(COPY_FIRST) } else { finding })
+}
+
+/// How a type that does not fit is told.
+struct Told {
+    severity: Severity,
+    detail: &'static str,
+    next_step: &'static str,
+}
+
+/// A volume that indicators could use and pass over for its type; one they use all the same; a foreign one.
+const fn told(hinders: bool, found: FileSystem) -> Told {
+    match (hinders, found.is_fat()) {
+        (true, _) => Told {
+            severity: Severity::Caution,
+            detail: "An indicator that goes by the table passes this volume over and writes nothing.",
+            next_step: "If the indicator does not write to it: copy the stick, then have a computer remove the partition and make a new one, formatted as FAT32.",
+        },
+        (false, true) => Told {
+            severity: Severity::Note,
+            detail: "Most machines go by the content and are not hindered.",
+            next_step: "Nothing, as long as the indicator writes to it.",
+        },
+        (false, false) => Told {
+            severity: Severity::Note,
+            detail: "Programs that go by the table call it something it is not. What is said here goes by the content.",
+            next_step: "Nothing by itself; see what is said of the format of the stick.",
+        },
+    }
 }

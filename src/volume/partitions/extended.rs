@@ -55,15 +55,15 @@ impl Container<'_> {
     fn refusal(&self, link: u64, seen: &HashSet<u64>) -> Option<TableFault> {
         let place = format!("the chain of partitions inside the extended one, at sector {link}");
         if seen.contains(&link) {
-            return Some(TableFault::hiding(format!("{place}: leads back to where it has been")));
+            return Some(TableFault::inside(format!("{place}: leads back to where it has been")));
         }
         if seen.len() >= MAX_LINKS {
-            return Some(TableFault::hiding(format!("{place}: has more than {MAX_LINKS} links")));
+            return Some(TableFault::inside(format!("{place}: has more than {MAX_LINKS} links")));
         }
         if link < self.first || link - self.first >= self.count {
-            return Some(TableFault::hiding(format!("{place}: leads out of the extended partition")));
+            return Some(TableFault::inside(format!("{place}: leads out of the extended partition")));
         }
-        (!begins(&self.window(link))).then(|| TableFault::hiding(format!("{place}: no table stands there")))
+        (!begins(&self.window(link))).then(|| TableFault::inside(format!("{place}: no table stands there")))
     }
 
     fn table_at(&self, link: u64) -> Vec<Entry> {

@@ -57,6 +57,8 @@ pub(super) enum Consequence {
     Overwritten,
     /// Every partition was found in spite of it; another machine may not find them.
     Doubted,
+    /// Partitions inside an extended one may be missing, where indicators do not look.
+    Inside,
     /// A machine that goes by the table finds no partition for it, or not all.
     Hidden,
 }
@@ -70,6 +72,11 @@ impl TableFault {
     /// Every partition was found in spite of it.
     fn harmless(what: impl Into<String>) -> Self {
         Self { what: what.into(), consequence: Consequence::Doubted }
+    }
+
+    /// Partitions inside an extended one may not be found for it.
+    fn inside(what: impl Into<String>) -> Self {
+        Self { what: what.into(), consequence: Consequence::Inside }
     }
 
     /// Partitions share room.
@@ -145,7 +152,9 @@ fn without_table() -> Layout {
 
 /// The classic table says that a GUID table holds, but neither copy of that is there.
 fn guid_lost(classic: Layout) -> Layout {
-    let fault = TableFault::hiding("the classic table says that a GUID table follows, but none was found");
+    let what = "the classic table says that a GUID table follows, but none was found";
+    // What the classic table lists beside it is there for every machine.
+    let fault = if classic.slots.is_empty() { TableFault::hiding(what) } else { TableFault::harmless(what) };
     Layout { table: Some(PartitionTable::Gpt), faults: vec![fault], hybrid: false, ..classic }
 }
 
