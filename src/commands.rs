@@ -12,6 +12,7 @@ use counterfoil::volume::Limits;
 
 use crate::cli::{Command, DayOptions, Examine, Explain, Saleday, Tickets};
 use crate::ending::{Exit, Stop, VERSION};
+use crate::laying_out::{given, layout};
 use crate::naming::sources;
 use crate::opening::{open_all, refuse_on_stick, settle_not_checked};
 use crate::terminal::{self, Screen};
@@ -23,6 +24,7 @@ pub fn run(command: Command) -> ExitCode {
         Command::Tickets(typed) => tickets(typed),
         Command::Examine(typed) => examine(typed),
         Command::Ledger(typed) => ledger_alone(typed),
+        Command::Layout(typed) => layout(&typed),
         Command::Explain(typed) => explain(&typed),
     };
     let exit = done.unwrap_or_else(|stop| {
@@ -103,10 +105,11 @@ fn tickets(typed: Tickets) -> Result<Exit, Stop> {
         let name = typed.to.display();
         return Err(Stop::usage(format!("{name} is there already and was not touched. Name another file with --to.")));
     }
+    let wishes = Wishes { layout: given(typed.layout.as_ref(), None)?, ..Wishes::new(limits(None)?) };
     let opened = open_all(&sources(typed.sources.sources, false)?, false)?;
     refuse_on_stick(&typed.to, &opened)?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
-    let mut day = day::run(opened.sticks, &Wishes::new(limits(None)?));
+    let mut day = day::run(opened.sticks, &wishes);
     settle_not_checked(&mut day, opened.unread);
     let list = ledger::ticket_list(&day).map_err(Stop::usage)?;
     let file = OutputFile::new(&file_name(&typed.to)?, list.csv.clone());
@@ -162,30 +165,33 @@ fn wishes(options: &DayOptions, limits: Limits) -> Result<Wishes, Stop> {
         tickets: tickets.transpose()?,
         period: options.period(),
         date_order: options.date_order.map(Into::into),
+        layout: given(options.layout.as_ref(), options.date_order.map(Into::into))?,
         shrink: options.shrink,
         accept_recovered: options.accept_recovered,
         ..Wishes::new(limits)
     })
 }
 
-fn screen() -> Screen {
+/// The screen as it is.
+pub fn screen() -> Screen {
     Screen { width: terminal::width(), colour: terminal::colour() }
 }
 
 /// What the indicator can write to: as a file says, or the common limits.
-fn limits(path: Option<&Path>) -> Result<Limits, Stop> {
+pub fn limits(path: Option<&Path>) -> Result<Limits, Stop> {
     let Some(path) = path else { return Limits::common().map_err(Stop::usage) };
     let bytes = read_small_file(path, INPUT_LIMIT_BYTES).map_err(|error| Stop::usage(format!("--limits: {error}")))?;
     Limits::from_json(&String::from_utf8_lossy(&bytes)).map_err(Stop::usage)
 }
 
-fn file_name(path: &Path) -> Result<String, Stop> {
+/// The name a file is to have.
+pub fn file_name(path: &Path) -> Result<String, Stop> {
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
-    name.ok_or_else(|| Stop::usage(format!("{} names no file. Name one with --to.", path.display())))
+    name.ok_or_else(|| Stop::usage(format!("{} names no file. Name one.", path.display())))
 }
 
 /// What to do where a file could not be written.
-const ELSEWHERE: &str = "Name a folder in which you may write, on a drive with room, and run again.";
+pub const ELSEWHERE: &str = "Name a folder in which you may write, on a drive with room, and run again.";
 
 fn write(folder: &Path, files: &[OutputFile]) -> Result<(), Stop> {
     let written = ledger::write_files(folder, files)
@@ -200,7 +206,8 @@ fn write(folder: &Path, files: &[OutputFile]) -> Result<(), Stop> {
     Ok(())
 }
 
-fn exit_of(day: &Day) -> Exit {
+/// Whether anything found needs a person.
+pub fn exit_of(day: &Day) -> Exit {
     let needs_person = day.findings.iter().any(|finding| finding.severity > Severity::Note);
     if needs_person { Exit::NeedsPerson } else { Exit::Clean }
 }

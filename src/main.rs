@@ -3,6 +3,7 @@
 mod cli;
 mod commands;
 mod ending;
+mod laying_out;
 mod naming;
 mod opening;
 mod terminal;

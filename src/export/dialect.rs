@@ -13,7 +13,7 @@ use super::words::{HeaderWord, header_word, unit_in_row};
 use crate::units::LineNo;
 
 /// The header is looked for in so many lines from the top: what stands above it is a preamble.
-const HEADER_WITHIN_LINES: usize = 60;
+pub(super) const HEADER_WITHIN_LINES: usize = 60;
 
 /// So many lines decide on the shape and on what the columns mean.
 const SAMPLE_LINES: usize = 2_000;
@@ -158,7 +158,8 @@ pub fn find_headed_table(text: &Text) -> Option<Table> {
     headed(&marked, &lines).or_else(|| headed(&spaced, &lines))
 }
 
-fn sample(text: &Text) -> Vec<TextLine<'_>> {
+/// The lines that decide.
+pub(super) fn sample(text: &Text) -> Vec<TextLine<'_>> {
     text.lines().take(SAMPLE_LINES).collect()
 }
 
@@ -207,7 +208,7 @@ fn is_no_prose(table: &Table) -> bool {
 }
 
 /// The line under the header may name the units.
-fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+pub(super) fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     if let Some(line) = lines.iter().find(|line| line.number > table.rows_after) {
         let cells = Splitter::new(&table.shape).split(line.text);
         table.takes_units(line.number, &cells);

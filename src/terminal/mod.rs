@@ -3,6 +3,7 @@
 
 mod bounds;
 mod excerpt;
+mod layout;
 mod medium;
 mod summary;
 mod texts;
@@ -10,6 +11,7 @@ mod texts;
 use std::io::{IsTerminal, Write};
 
 pub use excerpt::{Painter, visible};
+pub use layout::laid_out;
 pub use medium::bytes as size;
 pub use summary::{Screen, examined, saleday};
 pub use texts::{explained, list_written};

@@ -58,7 +58,8 @@ fn head(answer: &Answer, screen: Screen) -> String {
     format!("{}\n\n", wrapped(&format!("{} {}", answer.headline, answer.call()), screen.width, ""))
 }
 
-fn findings(day: &Day, tickets: Option<&TicketFile>, screen: Screen) -> String {
+/// What needs a person, and what is worth knowing.
+pub fn findings(day: &Day, tickets: Option<&TicketFile>, screen: Screen) -> String {
     let painter = Painter::new(day, tickets, screen.width, screen.colour);
     let (urgent, notes): (Vec<_>, Vec<_>) = day.findings.iter().partition(|finding| finding.severity > Severity::Note);
     let mut out = String::new();
@@ -167,7 +168,8 @@ fn from_to(from: LocalTime, to: LocalTime) -> String {
     }
 }
 
-fn not_checked(day: &Day, screen: Screen) -> String {
+/// What was not checked, and why.
+pub fn not_checked(day: &Day, screen: Screen) -> String {
     if day.not_checked.is_empty() {
         return String::new();
     }
