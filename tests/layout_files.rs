@@ -1,13 +1,14 @@
 //! Layout files: what is written is read back the same, keeps to its schema, and what is wrong with one is named.
 
 use counterfoil::export::{
-    CellType, Clock, DateOrder, DescribedFile, KnownColumn, KnownLayout, LineEnd, Meaning, Shape, UnitStated, describe,
-    known_layout,
+    CellType, Clock, DateHints, DateOrder, DescribedFile, FileContent, KnownColumn, KnownLayout, LineEnd, Meaning,
+    Shape, UnitStated, describe, known_layout, read_known,
 };
 use counterfoil::units::Unit;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
+use crate::support::program::project;
 use crate::support::schema::assert_valid;
 
 const FILE: DescribedFile<'static> = DescribedFile { name: "Day 1.CSV", bytes: 812, sha256: SUM };
@@ -196,15 +197,52 @@ fn what_is_wrong_is_named() {
     let mut file = smallest();
     set(&mut file, "/counterfoil:layout", own());
     assert!(known_layout(&file.to_string()).is_ok());
-    for (starts, message) in
-        [(json!([0, 5]), "names 2 places"), (json!([0, 9, 5]), "must rise"), (json!([0, -1, 5]), "must be a list")]
-    {
+    for (starts, message) in [
+        (json!([0, 5]), "names 2 places"),
+        (json!([0, 9, 5]), "must rise"),
+        (json!([0, 5, u64::MAX]), "must lie at most 4096 letters"),
+        (json!([0, -1, 5]), "must be a list"),
+    ] {
         let mut file = smallest();
         set(&mut file, "/counterfoil:layout", own());
         set(&mut file, "/counterfoil:layout/starts", starts);
         let said = known_layout(&file.to_string()).unwrap_err();
         assert_eq!(said.field, "counterfoil:layout.starts");
         assert!(said.what.contains(message), "{said}");
+    }
+}
+
+/// Examples spoiled at random, read by their own layouts: nothing stops the program, and every line is accounted for.
+#[test]
+fn spoiled_exports_lose_no_line() {
+    let folder = project("sample-data/layouts");
+    for (export, layout) in [
+        ("sorrel-flat.txt", "sorrel-flat.json"),
+        ("heron-gate.csv", "heron-gate.json"),
+        ("marsh-lane.tsv", "marsh-lane.json"),
+        ("teal-bottoms.csv", "teal-bottoms.json"),
+    ] {
+        let bytes = std::fs::read(folder.join(export)).unwrap();
+        let known = known_layout(&std::fs::read_to_string(folder.join(layout)).unwrap()).unwrap();
+        let (mut read, mut by_layout) = (0, 0);
+        for n in 0..400_usize {
+            let mut spoiled = bytes.clone();
+            for (at, with) in [(n * 7919, n % 251), (n * 104_729, n % 13)] {
+                let at = at % spoiled.len();
+                spoiled[at] = u8::try_from(with).unwrap();
+            }
+            spoiled.truncate(bytes.len() - n % 97);
+            let file = FileContent { bytes: &spoiled, unreadable: &[], medium_offset: &|_| None };
+            let Some(content) = read_known(file, &DateHints::default(), Some(&known)) else { continue };
+            let counts = &content.counts;
+            let told =
+                counts.drafts + counts.totals + counts.headers + counts.banners + counts.blank + counts.unreadable;
+            assert_eq!(told, content.text.len(), "{export} {n}");
+            assert_eq!(content.layout.given, content.misfit.is_none(), "{export} {n}");
+            read += 1;
+            by_layout += usize::from(content.layout.given);
+        }
+        assert!(read > 300 && by_layout > 200, "{export}: {read} read, {by_layout} by the layout");
     }
 }
 

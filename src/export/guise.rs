@@ -54,16 +54,22 @@ fn as_text(text: &Text) -> String {
         (table.has(Meaning::Gross) || table.has(Meaning::Net), "a weight"),
         (
             table.has(Meaning::Head) || table.has(Meaning::Date) || table.has(Meaning::Datetime),
-            "a count of head and a date",
+            "a count of head or a date",
         ),
     ];
     let lacks: Vec<&str> = lacks.into_iter().filter(|(has, _)| !has).map(|(_, what)| what).collect();
     let tickets = table.has(Meaning::Ticket) && !table.has(Meaning::Transaction);
     let kind = if tickets { "a list of tickets" } else { "a table" };
-    let lacks = if lacks.is_empty() {
-        "written by this program".to_owned()
-    } else {
-        format!("without {}", lacks.join(" and without "))
-    };
+    let lacks =
+        if lacks.is_empty() { "written by this program".to_owned() } else { format!("without {}", listed(&lacks)) };
     format!("{kind} {lacks}; its titles are {}", titles.join(", "))
+}
+
+/// `a`, `a or b`, `a, b or c`.
+fn listed(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [others @ .., last] => format!("{} or {last}", others.join(", ")),
+    }
 }

@@ -180,9 +180,7 @@ fn uncut(known: &KnownLayout, rows: &[(&TextLine<'_>, &Cells)]) -> Result<(), St
             let mut letters = line.chars().skip(start - 1);
             match (letters.next(), letters.next()) {
                 (Some(before), Some(first)) => {
-                    before.is_whitespace()
-                        || first.is_whitespace() && !starts.contains(&(start + 1))
-                        || is_of_figure(before) && is_of_figure(first)
+                    before.is_whitespace() || first.is_whitespace() || is_of_figure(before) && is_of_figure(first)
                 }
                 _ => true,
             }

@@ -14,6 +14,9 @@ use super::{CellType, KnownColumn, KnownLayout, LineEnd, UnitStated, pattern};
 /// Titles stand on at most so many lines.
 const MOST_TITLE_LINES: usize = 2;
 
+/// No column of a fixed width begins farther from the left, in letters.
+const FARTHEST_START: usize = 4_096;
+
 /// Properties of a dialect that would change how lines are read and that this program does not follow.
 const NOT_FOLLOWED: [&str; 3] = ["escapeChar", "commentChar", "nullSequence"];
 
@@ -94,6 +97,9 @@ fn starts(property: &Property<'_>, columns: usize) -> Result<Vec<usize>, FieldEr
     if starts.len() != columns {
         let all = starts.len();
         return Err(property.wrong(format!("names {all} places, and there are {columns} fields: each begins at one")));
+    }
+    if starts.iter().any(|start| *start > FARTHEST_START) {
+        return Err(property.wrong(format!("must lie at most {FARTHEST_START} letters from the left")));
     }
     let rising = starts.iter().zip(starts.iter().skip(1)).all(|(one, next)| one < next);
     rising.then_some(starts).ok_or_else(|| property.wrong("must rise from each place to the next"))
