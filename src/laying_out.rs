@@ -1,21 +1,17 @@
-//! The command `layout`, and the layout that other commands are given.
+//! The command `layout`: how one export is laid out, told and kept.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use counterfoil::day::{self, Day, LaidOut, Wishes};
-use counterfoil::export::{DateOrder, KnownLayout, known_layout};
-use counterfoil::ledger::{self, OutputFile};
 use counterfoil::report;
 use counterfoil::stick::{INPUT_LIMIT_BYTES, SourceKind, read_small_file};
 
 use crate::cli::Layout;
-use crate::commands::{ELSEWHERE, exit_of, file_name, limits, screen};
-use crate::ending::{Exit, Stop, VERSION};
+use crate::ending::{Exit, Stop, VERSION, exit_of};
 use crate::opening::{Opened, open_each, refuse_on_stick};
-use crate::terminal;
-
-/// A layout file is not read beyond so many bytes: one of 512 columns has not half as many.
-const LAYOUT_LIMIT_BYTES: u64 = 1 << 20;
+use crate::option_files::limits;
+use crate::terminal::{self, screen};
+use crate::writing::write_one;
 
 /// Tells how one export is laid out, and keeps that where asked.
 pub fn layout(typed: &Layout) -> Result<Exit, Stop> {
@@ -71,29 +67,6 @@ fn keep(save: &Path, laid_out: &LaidOut) -> Result<Option<String>, Stop> {
         let message = format!("{name} is there already and was not touched. Name another file with --save.");
         return Err(Stop::usage(message));
     }
-    let file = OutputFile::new(&file_name(save)?, text.into_bytes());
-    let folder = save.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let elsewhere = |error| Stop::usage(format!("--save: {error}. {ELSEWHERE}"));
-    ledger::write_files(folder, &[file]).map_err(elsewhere)?;
+    write_one(save, text.into_bytes(), "--save")?;
     Ok(Some(name))
-}
-
-/// The layout named by an option.
-pub fn given(path: Option<&PathBuf>, order: Option<DateOrder>) -> Result<Option<KnownLayout>, Stop> {
-    let Some(path) = path else { return Ok(None) };
-    let bytes = read_small_file(path, LAYOUT_LIMIT_BYTES).map_err(|error| Stop::usage(format!("--layout: {error}")))?;
-    let text = String::from_utf8_lossy(&bytes);
-    let known = known_layout(&text).map_err(|error| {
-        let name = path.display();
-        let next = "Correct it, or save a new one with \"counterfoil layout\".";
-        Stop::usage(format!("--layout: {name} is no layout that can be used. {error}. {next}"))
-    })?;
-    if let (Some(said), Some(asked)) = (known.date_order, order)
-        && said != asked
-    {
-        let message =
-            "--date-order and the layout name different orders of day, month and year. Leave one of them out.";
-        return Err(Stop::usage(message));
-    }
-    Ok(Some(known))
 }

@@ -6,7 +6,9 @@ mod ending;
 mod laying_out;
 mod naming;
 mod opening;
+mod option_files;
 mod terminal;
+mod writing;
 
 use std::process::ExitCode;
 

@@ -25,7 +25,7 @@ fn any_order() -> impl Strategy<Value = Option<DateOrder>> {
 fn any_shape() -> impl Strategy<Value = Shape> {
     let mark = prop_oneof![Just(','), Just(';'), Just('\t'), Just('|')].prop_map(Shape::Delimited);
     let starts = Just(Shape::Columns((0..COLUMNS).map(|index| 4 * index).collect()));
-    prop_oneof![mark, starts, Just(Shape::Blanks)]
+    prop_oneof![mark, starts, (1_usize..=16).prop_map(Shape::Blanks)]
 }
 
 /// A title of the hard kind: of other letters, like another's, or like a name that would be made up.

@@ -159,14 +159,14 @@ fn what_is_no_export_is_said_with_what_it_looks_like() {
     desk.put("letter.txt", "Dear Tess,\n\nthe hay is paid.\n");
     desk.put("book.xlsx", b"PK\x03\x04\x14\x00\x06\x00 and more");
     desk.put("zeros.csv", [0; 600]);
-    desk.put("noise.bin", (0..4_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 13) as u8).collect::<Vec<_>>());
+    desk.put("noise.dat", (0..4_000_u32).map(|n| (n.wrapping_mul(2_654_435_761) >> 13) as u8).collect::<Vec<_>>());
     let looks = [
         ("tickets.csv", "a list of tickets"),
         ("letter.txt", "lines of text"),
         ("prices.csv", "a table without a transaction number, a weight or"),
         ("book.xlsx", "workbooks"),
         ("zeros.csv", "zero bytes"),
-        ("noise.bin", "no text"),
+        ("noise.dat", "no text"),
     ];
     for (name, words) in looks {
         let said = desk.counterfoil(&["layout", name, "--save", "none.json"]);

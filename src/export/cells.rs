@@ -49,6 +49,12 @@ pub fn weight(cell: &str, decimal_mark: char) -> Option<Weight> {
     Some(Weight::new(amount, unit))
 }
 
+/// Whether a cell is a figure under either decimal mark, with or without a unit.
+#[must_use]
+pub fn figure(cell: &str) -> bool {
+    weight(cell, '.').or_else(|| weight(cell, ',')).is_some()
+}
+
 /// A unit of weight, as printed.
 #[must_use]
 pub fn unit(cell: &str) -> Option<Unit> {

@@ -33,6 +33,8 @@ pub struct DateParts {
     parts: [u32; 3],
     /// The one order that is possible, where the date itself shows it.
     order: Option<DateOrder>,
+    /// Whether dashes stand between its figures.
+    dashed: bool,
 }
 
 impl DateParts {
@@ -55,7 +57,7 @@ impl DateParts {
             return None;
         }
         let order = (first.1 == 4).then_some(DateOrder::Ymd);
-        Some(Self { parts: [first.0, second.0, third.0], order })
+        Some(Self { parts: [first.0, second.0, third.0], order, dashed: mark == '-' })
     }
 
     fn with_month_name(cell: &str) -> Option<Self> {
@@ -71,7 +73,7 @@ impl DateParts {
             (None, Some(month)) => ([figure(first)?, month, figure(third)?], DateOrder::Dmy),
             _ => return None,
         };
-        Some(Self { parts, order: Some(order) })
+        Some(Self { parts, order: Some(order), dashed: false })
     }
 
     /// The date, read in the given order unless it shows its own; `None` where there is no such day.
@@ -91,6 +93,14 @@ impl DateParts {
     #[must_use]
     pub const fn order(self) -> Option<DateOrder> {
         self.order
+    }
+}
+
+impl DateParts {
+    /// Whether dashes stand between its figures.
+    #[must_use]
+    pub const fn is_dashed(self) -> bool {
+        self.dashed
     }
 }
 
@@ -122,6 +132,23 @@ fn full_year(written: u32) -> Option<i32> {
         100.. => year,
         FIRST_YEAR_OF_1900S..=99 => 1900 + year,
         _ => 2000 + year,
+    })
+}
+
+/// A time of day in a column of times, where it may stand without marks: `0910`, `91033`.
+#[must_use]
+pub fn time_in_column(cell: &str) -> Option<(NaiveTime, Precision, Clock)> {
+    time(cell).or_else(|| {
+        if !cell.bytes().all(|byte| byte.is_ascii_digit()) {
+            return None;
+        }
+        let pair = |from_end: usize| cell.get(cell.len() - from_end..)?.get(..2)?.parse::<u32>().ok();
+        let (hour, minute, second, precision) = match cell.len() {
+            3 | 4 => (cell.get(..cell.len() - 2)?.parse().ok()?, pair(2)?, 0, Precision::Minute),
+            5 | 6 => (cell.get(..cell.len() - 4)?.parse().ok()?, pair(4)?, pair(2)?, Precision::Second),
+            _ => return None,
+        };
+        Some((NaiveTime::from_hms_opt(hour, minute, second)?, precision, Clock::TwentyFour))
     })
 }
 

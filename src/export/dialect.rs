@@ -3,6 +3,8 @@
 
 use std::collections::BTreeSet;
 
+use super::cells;
+use super::dates;
 use super::infer;
 use super::meaning::Meaning;
 use super::rows::titles;
@@ -36,15 +38,16 @@ pub struct Table {
 }
 
 impl Table {
-    fn headed(shape: &Shape, lines: &[TextLine<'_>], cells: &[Cells]) -> Option<Self> {
-        let header = cells.iter().cloned().reduce(|above, below| above.over(&below))?;
+    fn headed(splitter: &mut Splitter, shape: &Shape, lines: &[TextLine<'_>]) -> Option<Self> {
+        let titled = lines.iter().map(|line| splitter.titles(line.text));
+        let header = titled.reduce(|above, below| above.over(&below))?;
         let words = (0..header.count()).map(|index| header.get(index).and_then(header_word)).collect();
         Some(Self {
             shape: shape.clone(),
             header_lines: lines.iter().map(|line| line.number).collect(),
             rows_after: lines.last()?.number,
             header,
-            titles: cells.iter().map(titles).collect(),
+            titles: lines.iter().map(|line| titles(&splitter.split(line.text))).collect(),
             words,
         })
     }
@@ -101,6 +104,21 @@ impl Table {
     pub fn columns(&self, meaning: Meaning) -> impl Iterator<Item = usize> {
         let words = self.words.iter().enumerate();
         words.filter(move |(_, word)| word.is_some_and(|word| word.meaning == meaning)).map(|(index, _)| index)
+    }
+
+    /// Gives columns whose titles are not known the meaning that a column of the same title, or with none the same place,
+    /// has in an earlier table of the file.
+    pub fn take_over(&mut self, earlier: &Self) {
+        for index in 0..self.words.len() {
+            let title = self.header.get(index);
+            let same = |other: &usize| earlier.header.get(*other) == title && (title.is_some() || *other == index);
+            let word = (0..earlier.words.len()).find(same).and_then(|other| *earlier.words.get(other)?);
+            if let Some(word) = word.filter(|word| !self.has(word.meaning))
+                && let Some(open) = self.words.get_mut(index).filter(|own| own.is_none())
+            {
+                *open = Some(word);
+            }
+        }
     }
 
     /// Whether the table begins on this line: with its header, or without one with its first row.
@@ -174,16 +192,19 @@ fn shapes(lines: &[TextLine<'_>]) -> Vec<Shape> {
 
 /// The header line, or the two of them, under which most columns are understood.
 fn headed(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
-    let mut best: Option<(usize, Table)> = None;
+    let mut best: Option<((usize, usize), Table)> = None;
     for shape in shapes {
         let mut splitter = Splitter::new(shape);
-        let cells: Vec<Cells> = lines.iter().take(HEADER_WITHIN_LINES).map(|line| splitter.split(line.text)).collect();
-        for at in 0..cells.len() {
+        for at in 0..lines.len().min(HEADER_WITHIN_LINES) {
             for height in [1, 2] {
-                let Some(table) = header_at(shape, lines, &cells, at, height) else { continue };
+                let Some(table) = header_at(&mut splitter, shape, lines, at, height) else { continue };
                 let known = table.known();
-                if known >= 2 && best.as_ref().is_none_or(|(most, _)| known > *most) {
-                    best = Some((known, table));
+                if known < 2 || best.as_ref().is_some_and(|((most, _), _)| known < *most) {
+                    continue;
+                }
+                let worth = (known, fitting(&table, lines));
+                if best.as_ref().is_none_or(|(most, _)| worth > *most) {
+                    best = Some((worth, table));
                 }
             }
         }
@@ -191,14 +212,38 @@ fn headed(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
     best.map(|(_, table)| with_units(table, lines))
 }
 
+/// Among shapes that a mark between cells tells apart, words decide alone; without one, how many rows under the header
+/// have a number, a weight and a time where it says.
+fn fitting(table: &Table, lines: &[TextLine<'_>]) -> usize {
+    if matches!(table.shape, Shape::Delimited(_)) {
+        return 0;
+    }
+    let fits = |row: &Cells| {
+        let cell = |meaning| table.column(meaning).map(|column| row.get(column));
+        let number = cell(Meaning::Transaction).flatten().is_some_and(|cell| cells::transaction(cell).is_some());
+        let weight = cell(Meaning::Gross).or(cell(Meaning::Net)).flatten().is_some_and(|cell| cells::figure(cell));
+        let time =
+            cell(Meaning::Time).is_none_or(|cell| cell.is_some_and(|cell| dates::time_in_column(cell).is_some()));
+        let head = cell(Meaning::Head).is_none_or(|cell| cell.is_some_and(|cell| cells::head(cell).is_some()));
+        number && weight && time && head && row.count() <= table.header.count()
+    };
+    rows(table, lines).iter().filter(|row| fits(row)).count()
+}
+
 /// The table that begins at line `at` with a header of so many lines.
-fn header_at(shape: &Shape, lines: &[TextLine<'_>], cells: &[Cells], at: usize, height: usize) -> Option<Table> {
-    let (lines, cells) = (lines.get(at..at + height)?, cells.get(at..at + height)?);
+fn header_at(
+    splitter: &mut Splitter,
+    shape: &Shape,
+    lines: &[TextLine<'_>],
+    at: usize,
+    height: usize,
+) -> Option<Table> {
+    let lines = lines.get(at..at + height)?;
     let words_only = |line: &TextLine<'_>| !line.text.bytes().any(|byte| byte.is_ascii_digit());
     if height > 1 && !lines.iter().all(words_only) {
         return None;
     }
-    Table::headed(shape, lines, cells).filter(|table| matches!(shape, Shape::Delimited(_)) || is_no_prose(table))
+    Table::headed(splitter, shape, lines).filter(|table| matches!(shape, Shape::Delimited(_)) || is_no_prose(table))
 }
 
 /// A sentence holds some words that head columns too; of a header without marks at least every other word is one.
@@ -210,8 +255,11 @@ fn is_no_prose(table: &Table) -> bool {
 /// The line under the header may name the units.
 pub(super) fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     if let Some(line) = lines.iter().find(|line| line.number > table.rows_after) {
-        let cells = Splitter::new(&table.shape).split(line.text);
-        table.takes_units(line.number, &cells);
+        let mut splitter = Splitter::new(&table.shape);
+        if table.takes_units(line.number, &splitter.titles(line.text)) {
+            // Known again as its cells are split where it stands again.
+            table.titles.push(titles(&splitter.split(line.text)));
+        }
     }
     table
 }
@@ -274,15 +322,16 @@ impl HeaderFinder {
         Self { splitters: shapes.map(|shape| (shape.clone(), Splitter::new(&shape))).collect() }
     }
 
-    /// The table a line opens as a header, under the shape that makes most of it; `None` where it names less than two
-    /// columns in words this program knows.
-    pub fn header(&mut self, line: TextLine<'_>) -> Option<Table> {
+    /// The table that lines open as a header together, under the shape that makes most of them; `None` where they name less
+    /// than two columns in words this program knows.
+    pub fn header(&mut self, lines: &[TextLine<'_>]) -> Option<Table> {
         let mut best: Option<(usize, Table)> = None;
         for (shape, splitter) in &mut self.splitters {
-            if matches!(shape, Shape::Delimited(delimiter) if !line.text.contains(*delimiter)) {
+            if matches!(shape, Shape::Delimited(delimiter) if !lines.iter().all(|line| line.text.contains(*delimiter)))
+            {
                 continue;
             }
-            let table = Table::headed(shape, &[line], &[splitter.split(line.text)])?;
+            let Some(table) = Table::headed(splitter, shape, lines) else { continue };
             let known = table.known();
             if known >= 2 && best.as_ref().is_none_or(|(most, _)| known > *most) {
                 best = Some((known, table));

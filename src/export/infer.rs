@@ -7,7 +7,7 @@ use super::profile::Column;
 use super::relations::{self, Averaged, Summed};
 use super::table::Cells;
 use super::vocabulary;
-use super::words::HeaderWord;
+use super::words::{HeaderWord, says_total};
 use crate::units::Confidence;
 
 /// How sure values alone make a meaning, in hundredths: that one column follows from others; that nothing else looks like it;
@@ -30,6 +30,7 @@ pub fn complete(words: &mut [Option<HeaderWord>], rows: &[Cells]) {
     let rows: Vec<Cells> = rows
         .iter()
         .filter(|row| is_row(row) && usual.is_none_or(|usual| row.count() >= usual))
+        .filter(|row| !row.filled().any(|(_, cell)| says_total(cell)))
         .take(MOST_ROWS)
         .cloned()
         .collect();
@@ -52,6 +53,10 @@ pub fn complete(words: &mut [Option<HeaderWord>], rows: &[Cells]) {
 #[must_use]
 pub fn is_row(cells: &Cells) -> bool {
     cells.filled().filter(|(_, cell)| cell.bytes().any(|byte| byte.is_ascii_digit())).count() >= 3
+}
+
+fn digits(cell: &str) -> usize {
+    cell.bytes().filter(u8::is_ascii_digit).count()
 }
 
 /// The number of cells that most rows have.
@@ -244,7 +249,11 @@ impl<'a> Inference<'a, '_> {
         });
         match codes.as_slice() {
             [] => {}
-            [only] => self.set_missing(*only, Meaning::Lot, LIKELY),
+            [only] => {
+                // Tickets are numbered through for years, lots within a sale.
+                let long = self.columns.get(*only).is_some_and(|column| column.mostly(|cell| digits(cell) >= 4));
+                self.set_missing(*only, if long { Meaning::Ticket } else { Meaning::Lot }, LIKELY);
+            }
             [finer, coarser, ..] => {
                 self.set_missing(*finer, Meaning::Ticket, LIKELY);
                 self.set_missing(*coarser, Meaning::Lot, LIKELY);

@@ -58,6 +58,9 @@ pub struct Layout {
     pub decimal_mark: char,
     /// The order of dates; `None` where the file cannot decide it or has none.
     pub date_order: Option<DateOrder>,
+    /// Whether the dates were read in the likelier of several orders.
+    #[serde(skip)]
+    pub dates_open: bool,
     /// How times are written; `None` where there are none.
     pub clock: Option<Clock>,
     /// Lines of the header.

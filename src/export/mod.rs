@@ -5,6 +5,7 @@
 
 mod alphabets;
 mod cells;
+mod date_order;
 mod dates;
 mod dialect;
 mod encoding;
@@ -30,6 +31,7 @@ mod vocabulary;
 mod why;
 mod words;
 
+pub use date_order::{DateHints, DateReading};
 pub use dates::{DateParts, time};
 pub use dialect::{Table, find_headed_table, find_table};
 pub use find::{SAMPLE_BYTES, effective_state, export_table, is_named_like_export, is_system_file, zeros_at_head};
@@ -43,7 +45,7 @@ pub use meaning::Meaning;
 pub use model::{Export, Fields, Row, RowContent, RowCounts, Unread};
 pub use read::{Content, FileContent, fits, read_content, read_damaged, read_known};
 pub use reading::{CellFault, CellReader, Reading};
-pub use settle::{DateHints, Settled, settle};
+pub use settle::{Settled, settle};
 pub use shape::Shape;
 pub use table::{Cells, Splitter, cell_span};
 pub use text::{Text, TextLine};

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::date_order::DateHints;
 use super::dialect::Table;
 use super::find::export_table;
 use super::known::{Fitted, KnownLayout, fitted, impose};
@@ -10,7 +11,7 @@ use super::meaning::Meaning;
 use super::model::{Row, RowContent, RowCounts, Unread};
 use super::rows::{LineState, RowReader};
 use super::sections::Sections;
-use super::settle::{DateHints, Settled};
+use super::settle::Settled;
 use super::table::Splitter;
 use super::text::{Text, TextLine};
 use crate::units::{Confidence, LineNo};
@@ -113,6 +114,7 @@ fn read_table(
     let open = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
     if open {
         layout.date_order = None;
+        layout.dates_open = true;
     }
     let unread_date = settled.iter().find_map(|settled| settled.unread_date.clone());
     let mut out = Rows { file, rows: Vec::new(), counts: RowCounts { blank: text.blank(), ..RowCounts::default() } };
@@ -195,7 +197,8 @@ fn layout(text: &Text, table: &Table, settled: &Settled, quoted: bool) -> Layout
         shape: table.shape.clone(),
         quote: quoted.then_some('"'),
         decimal_mark: settled.decimal_mark,
-        date_order: settled.dates.filter(|dates| !dates.uncertain).map(|dates| dates.order),
+        date_order: settled.dates.filter(|dates| !dates.uncertain && !dates.same_either_way).map(|dates| dates.order),
+        dates_open: settled.dates.is_some_and(|dates| dates.uncertain),
         clock: settled.clock,
         header_lines: u32::try_from(table.header_lines.len()).unwrap_or(u32::MAX),
         unit: settled.unit,

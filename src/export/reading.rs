@@ -3,10 +3,11 @@
 use chrono::{NaiveDate, NaiveTime};
 
 use super::cells;
+use super::date_order::DateReading;
 use super::dates::{self, DateParts};
 use super::dialect::Table;
 use super::meaning::Meaning;
-use super::settle::{DateReading, Settled, time_cell};
+use super::settle::{Settled, time_cell};
 use super::table::Cells;
 use super::words::{says_draft, says_only_total, says_total};
 use crate::units::{Decimal, Head, LocalTime, Percent, Precision, TransactionNo, Unit, Weight};
@@ -173,7 +174,7 @@ impl CellReader<'_> {
             Some(cell) => {
                 let column = if self.table.has(Meaning::Time) { Meaning::Time } else { Meaning::Datetime };
                 let fault = || self.fault(column, "there is no such time of day", Some(cell));
-                dates::time(cell).map(|(time, precision, _)| (time, precision)).ok_or_else(fault)?
+                dates::time_in_column(cell).map(|(time, precision, _)| (time, precision)).ok_or_else(fault)?
             }
         };
         Ok(Some(LocalTime { at: date.and_time(time), precision }))

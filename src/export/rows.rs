@@ -1,6 +1,7 @@
 //! Tells the lines of an export apart and reads those that are drafts and totals.
 
 use super::cells;
+use super::dates::{self, DateParts};
 use super::dialect::Table;
 use super::meaning::Meaning;
 use super::model::{Fields, RowContent, Unread};
@@ -89,9 +90,26 @@ impl<'a> RowReader<'a> {
 
     /// A line of words with at most one figure, such as a session line or a footer.
     fn is_banner(&self, cells: &Cells) -> bool {
+        if self.is_beginning_of_row(cells) {
+            return false;
+        }
         let figures = cells.filled().filter(|(_, cell)| is_figure(cell)).count();
         let shaped_as_row = cells.count() == self.columns() && cells.filled().count() > 2;
         !self.is_numbered(cells) && figures <= 1 && !shaped_as_row
+    }
+
+    /// Whether a line is nothing but the beginning of a row whose first column is a date: figures with the marks of dates
+    /// and times. A whole date alone heads a session.
+    fn is_beginning_of_row(&self, cells: &Cells) -> bool {
+        let first = self.cells.table.words.first().copied().flatten().map(|word| word.meaning);
+        let dated = matches!(first, Some(Meaning::Date | Meaning::Datetime));
+        let Some((0, cell)) = cells.filled().next().filter(|_| dated && cells.filled().count() <= 2) else {
+            return false;
+        };
+        let marked = cell.bytes().all(|byte| byte.is_ascii_digit() || b"/-.: ".contains(&byte));
+        let (day, time) = dates::split_datetime(cell);
+        let whole = DateParts::read(day).is_some() && time.is_none_or(|time| dates::time(time).is_some());
+        marked && cell.starts_with(|letter: char| letter.is_ascii_digit()) && !(whole && cells.count() == 1)
     }
 
     fn draft(&self, cells: &Cells, state: LineState) -> Result<Box<Fields>, CellFault> {

@@ -1,11 +1,12 @@
 //! The tables of one export: where a further header names other columns, the rows under it are read by that one.
 
 use super::cells;
+use super::date_order::DateHints;
 use super::dialect::{HeaderFinder, Table};
 use super::layout::DateOrder;
 use super::meaning::Meaning;
 use super::rows::titles;
-use super::settle::{DateHints, Settled, Votes};
+use super::settle::{Settled, Votes};
 use super::table::{Cells, Splitter};
 use super::text::{Text, TextLine};
 use crate::units::LineNo;
@@ -53,7 +54,13 @@ impl Section {
     }
 
     /// The table that a line opens; `None` for rows, and for the same header again.
-    fn opened_by(&self, line: TextLine<'_>, cells: &Cells, finder: &mut HeaderFinder) -> Option<Table> {
+    fn opened_by(
+        &self,
+        line: TextLine<'_>,
+        next: Option<TextLine<'_>>,
+        cells: &Cells,
+        finder: &mut HeaderFinder,
+    ) -> Option<Table> {
         let digits = line.text.bytes().filter(u8::is_ascii_digit).count();
         let short = line.text.len() < SHORTEST_HEADER;
         if short
@@ -63,7 +70,16 @@ impl Section {
         {
             return None;
         }
-        finder.header(line).filter(Table::is_export)
+        let mut opened = |lines: &[TextLine<'_>]| {
+            let mut table = finder.header(lines)?;
+            table.take_over(&self.table);
+            table.is_export().then_some(table)
+        };
+        let one = opened(&[line]);
+        let wordy = next.filter(|next| !next.text.bytes().any(|byte| byte.is_ascii_digit()));
+        let two = wordy.and_then(|next| opened(&[line, next]));
+        let known = |table: &Option<Table>| table.as_ref().map_or(0, Table::known);
+        if known(&two) > known(&one) { two } else { one }
     }
 }
 
@@ -77,12 +93,16 @@ impl Sections {
         let mut all = Vec::new();
         let mut section = Section::new(first);
         let mut given_up_at = None;
-        for line in text.lines().skip_while(|line| line.number <= rows_after) {
+        let mut lines = text.lines().skip_while(|line| line.number <= rows_after).peekable();
+        while let Some(line) = lines.next() {
+            if line.number <= section.table.rows_after {
+                continue;
+            }
             let cells = splitter.split(line.text);
             if cells.is_blank() {
                 continue;
             }
-            let Some(table) = section.opened_by(line, &cells, &mut finder) else {
+            let Some(table) = section.opened_by(line, lines.peek().copied(), &cells, &mut finder) else {
                 section.take(line, &cells);
                 continue;
             };

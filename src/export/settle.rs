@@ -4,34 +4,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::NaiveDate;
-
 use super::cells;
+use super::date_order::{DateHints, DateReading, DateVotes};
 use super::dates::{self, DateParts};
 use super::dialect::Table;
-use super::layout::{Clock, DateOrder};
+use super::layout::Clock;
 use super::meaning::Meaning;
 use super::shape::Shape;
 use super::table::Cells;
 use crate::units::{Decimal, Unit};
-
-/// What is known about dates from outside the export.
-#[derive(Debug, Clone, Default)]
-pub struct DateHints {
-    /// The order a person gave.
-    pub order: Option<DateOrder>,
-    /// Days the weighings probably fell on: when the file was written, what the tickets say.
-    pub near: Vec<NaiveDate>,
-}
-
-/// How dates are read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DateReading {
-    /// The order dates are read in.
-    pub order: DateOrder,
-    /// Whether another order would do as well, and nothing from outside decides.
-    pub uncertain: bool,
-}
 
 /// What holds for the whole file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -69,7 +50,7 @@ pub struct Votes {
     /// Weights such as `1.351` that would be less than one unit for each of their head.
     dotted_thousands: usize,
     weights: Vec<usize>,
-    dates: BTreeSet<DateParts>,
+    dates: DateVotes,
     unread_date: Option<String>,
     clock: Option<Clock>,
     units: BTreeSet<Unit>,
@@ -102,7 +83,7 @@ impl Votes {
         self.dotted_thousands += usize::from(self.is_dotted_thousand(table, row));
         self.add_date(table, row);
         if self.clock != Some(Clock::Twelve) {
-            let written = time_cell(table, row).and_then(dates::time).map(|(_, _, clock)| clock);
+            let written = time_cell(table, row).and_then(dates::time_in_column).map(|(_, _, clock)| clock);
             self.clock = written.filter(|clock| *clock == Clock::Twelve).or(self.clock).or(written);
         }
         let unit = table.column(Meaning::Unit).and_then(|column| row.get(column)).and_then(cells::unit);
@@ -129,7 +110,7 @@ impl Votes {
         let Some(cell) = cell else { return };
         match DateParts::read(dates::split_datetime(cell).0) {
             Some(date) => {
-                self.dates.insert(date);
+                self.dates.add(date);
             }
             None if self.unread_date.is_none() => self.unread_date = Some(cell.to_owned()),
             None => {}
@@ -139,7 +120,7 @@ impl Votes {
     /// Settles the table from the rows so far.
     #[must_use]
     pub fn settle(&self, table: &Table, hints: &DateHints) -> Settled {
-        let dates = self.date_reading(hints);
+        let dates = self.dates.decide(hints);
         let rows: usize = self.widths.values().sum();
         // Columns without a name, which most rows have, are no reason to doubt the others.
         let usual = self.widths.iter().find(|(_, count)| **count * 2 > rows).map_or(0, |(width, _)| *width);
@@ -160,31 +141,6 @@ impl Votes {
             ','
         } else {
             '.'
-        }
-    }
-
-    fn date_reading(&self, hints: &DateHints) -> Option<DateReading> {
-        let certain = |order| Some(DateReading { order, uncertain: false });
-        self.dates.first()?;
-        let mut shown = self.dates.iter().filter_map(|parts| parts.order());
-        if let Some(order) = shown.next().or(hints.order) {
-            return certain(order);
-        }
-        let possible = |order: &DateOrder| self.dates.iter().filter(|parts| parts.date(*order).is_some()).count();
-        // In order of likelihood where the file leaves it open (common practice, no source).
-        let orders = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd];
-        let most = orders.iter().map(possible).max()?;
-        let best: Vec<_> = orders.into_iter().filter(|order| possible(order) == most).collect();
-        let first = *best.first()?;
-        let differs = |order: &DateOrder| self.dates.iter().any(|parts| parts.date(*order) != parts.date(first));
-        if !best.iter().any(differs) {
-            return certain(first);
-        }
-        let is_near = |order: &&DateOrder| self.dates.iter().any(|parts| is_near(parts.date(**order), &hints.near));
-        let mut near = best.iter().filter(is_near);
-        match (near.next(), near.next()) {
-            (Some(only), None) => certain(*only),
-            _ => Some(DateReading { order: first, uncertain: true }),
         }
     }
 
@@ -211,11 +167,6 @@ fn decimals(cell: &str) -> Option<(char, usize)> {
     let figure = cell.trim_end_matches(|letter: char| !letter.is_ascii_digit());
     let at = figure.rfind([',', '.'])?;
     Some((if figure.get(at..=at)? == "," { ',' } else { '.' }, figure.len() - at - 1))
-}
-
-/// A file is written on the day of its weighings, or, past midnight, on the next.
-fn is_near(date: Option<NaiveDate>, days: &[NaiveDate]) -> bool {
-    date.is_some_and(|date| days.iter().any(|day| (*day - date).num_days().abs() <= 1))
 }
 
 /// The part of a row that states the time of day.

@@ -9,8 +9,8 @@ pub enum Shape {
     Delimited(char),
     /// Each begins at its place, counted in letters from 0.
     Columns(Vec<usize>),
-    /// Runs of blanks stand between them.
-    Blanks,
+    /// Runs of at least so many blanks stand between them.
+    Blanks(usize),
 }
 
 /// Delimiters an export may use. Where two do equally well, the earlier one wins.
@@ -34,7 +34,7 @@ impl Shape {
     pub const fn delimiter(&self) -> char {
         match self {
             Self::Delimited(delimiter) => *delimiter,
-            Self::Columns(_) | Self::Blanks => ' ',
+            Self::Columns(_) | Self::Blanks(_) => ' ',
         }
     }
 
@@ -48,7 +48,7 @@ impl Shape {
             Self::Delimited('|') => "apart by upright bars",
             Self::Delimited(_) => "apart by a mark",
             Self::Columns(_) => "in columns of a fixed width",
-            Self::Blanks => "apart by runs of blanks",
+            Self::Blanks(_) => "apart by runs of blanks",
         }
     }
 }
@@ -60,8 +60,8 @@ pub fn possible(lines: &[TextLine<'_>]) -> Vec<Shape> {
     let mut shapes: Vec<Shape> = marked.collect();
     let spaced: Vec<&str> = lines.iter().map(|line| line.text).filter(|text| is_spaced_row(text)).collect();
     if spaced.len() >= 2 {
-        shapes.extend(columns(&spaced));
-        shapes.push(Shape::Blanks);
+        shapes.extend([2, 1].into_iter().filter_map(|gap| columns(&spaced, gap)));
+        shapes.extend([Shape::Blanks(2), Shape::Blanks(1)]);
     }
     shapes
 }
@@ -73,8 +73,8 @@ fn is_spaced_row(text: &str) -> bool {
     figures >= 3 && words.nth(LEAST_COLUMNS - 1).is_some()
 }
 
-/// Columns of a fixed width: runs of places that are not blank on nearly every line begin one.
-fn columns(lines: &[&str]) -> Option<Shape> {
+/// Columns of a fixed width: places that are blank on nearly every line, so many side by side, stand between them.
+fn columns(lines: &[&str], gap: usize) -> Option<Shape> {
     let sample: Vec<&&str> = lines.iter().take(SAMPLE_LINES).collect();
     let mut filled = vec![0_usize; WIDEST];
     for line in &sample {
@@ -84,12 +84,12 @@ fn columns(lines: &[&str]) -> Option<Shape> {
     }
     let blank = |count: &usize| count * ONE_IN <= sample.len();
     let mut starts = Vec::new();
-    let mut before_blank = true;
+    let mut blanks = gap;
     for (place, count) in filled.iter().enumerate() {
-        if !blank(count) && before_blank {
+        if !blank(count) && blanks >= gap {
             starts.push(place);
         }
-        before_blank = blank(count);
+        blanks = if blank(count) { blanks + 1 } else { 0 };
     }
     (starts.len() >= LEAST_COLUMNS).then_some(Shape::Columns(starts))
 }
@@ -98,13 +98,36 @@ fn columns(lines: &[&str]) -> Option<Shape> {
 pub fn pieces(shape: &Shape, line: &str) -> Vec<std::ops::Range<usize>> {
     match shape {
         Shape::Columns(starts) => in_columns(starts, line),
-        Shape::Delimited(_) | Shape::Blanks => between_blanks(line),
+        Shape::Blanks(least) => between_blanks(line, *least),
+        Shape::Delimited(_) => vec![0..line.len()],
     }
 }
 
 /// Digits, and the marks that stand between the digits of one figure.
 pub const fn is_of_figure(letter: char) -> bool {
     letter.is_ascii_digit() || matches!(letter, '.' | ',')
+}
+
+/// The titles of a header under a shape without a mark. In columns of a fixed width a title may be wider than what stands
+/// under it, and begin before it or end behind it: it belongs to the column it shares most places with.
+pub fn titles(shape: &Shape, line: &str) -> Vec<String> {
+    let text = |piece: &std::ops::Range<usize>| line.get(piece.clone()).unwrap_or_default().trim().to_owned();
+    let Shape::Columns(starts) = shape else { return pieces(shape, line).iter().map(text).collect() };
+    let letters = |byte: usize| line.get(..byte).map_or(0, |before| before.chars().count());
+    let mut titles = vec![String::new(); starts.len()];
+    for piece in between_blanks(line, 2) {
+        let (begin, end) = (letters(piece.start), letters(piece.end));
+        let shared = |(index, start): (usize, &usize)| {
+            let next = starts.get(index + 1).copied().unwrap_or(WIDEST);
+            (end.min(next).saturating_sub(begin.max(*start)), index)
+        };
+        let column =
+            starts.iter().enumerate().map(shared).max_by_key(|(places, index)| (*places, std::cmp::Reverse(*index)));
+        if let Some(title) = column.and_then(|(_, index)| titles.get_mut(index)) {
+            *title = if title.is_empty() { text(&piece) } else { format!("{title} {}", text(&piece)) };
+        }
+    }
+    titles
 }
 
 /// A figure that is wider than its column reaches into the gap before it and is kept whole.
@@ -125,7 +148,21 @@ fn in_columns(starts: &[usize], line: &str) -> Vec<std::ops::Range<usize>> {
     begins.iter().copied().zip(ends).map(|(begin, end)| begin..end.max(begin)).collect()
 }
 
-fn between_blanks(line: &str) -> Vec<std::ops::Range<usize>> {
-    let start = |word: &str| word.as_ptr() as usize - line.as_ptr() as usize;
-    line.split_whitespace().map(|word| start(word)..start(word) + word.len()).collect()
+/// The pieces between runs of at least so many blanks.
+fn between_blanks(line: &str, least: usize) -> Vec<std::ops::Range<usize>> {
+    let mut pieces: Vec<std::ops::Range<usize>> = Vec::new();
+    let mut blanks = least;
+    for (byte, letter) in line.char_indices() {
+        if letter.is_whitespace() {
+            blanks += 1;
+            continue;
+        }
+        let end = byte + letter.len_utf8();
+        match pieces.last_mut().filter(|_| blanks < least) {
+            Some(piece) => piece.end = end,
+            None => pieces.push(byte..end),
+        }
+        blanks = 0;
+    }
+    pieces
 }

@@ -3,6 +3,8 @@
 //! An indicator writes one weighing on one line, so a quote never joins lines: a lone quote spoils at most its own line,
 //! and that line is then split as if it were not quoted (the rules are those of RFC 4180 otherwise).
 
+use std::borrow::Cow;
+
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 
 use super::shape::{self, Shape};
@@ -96,10 +98,20 @@ impl Splitter {
             return Cells { cells: vec![line.trim().to_owned()], ..Cells::default() };
         }
         let quoted = line.contains('"');
+        let tight = if quoted { tightened(line, delimiter) } else { Cow::Borrowed(line) };
+        let line = tight.as_ref();
         let cells = quoted.then(|| split_with(&mut self.quoted, line, &mut self.scratch, &mut self.ends)).flatten();
         let cells = cells.or_else(|| split_with(&mut self.unquoted, line, &mut self.scratch, &mut self.ends));
         let (cells, beyond) = cells.unwrap_or_default();
         Cells { cells, quoted, beyond }
+    }
+
+    /// The titles of a header line.
+    pub fn titles(&mut self, line: &str) -> Cells {
+        match self.shape {
+            Shape::Delimited(_) => self.split(line),
+            _ => Cells { cells: shape::titles(&self.shape, line), ..Cells::default() },
+        }
     }
 
     fn spaced(&self, line: &str) -> Cells {
@@ -108,6 +120,27 @@ impl Splitter {
         let cell = |piece: std::ops::Range<usize>| line.get(piece).unwrap_or_default().trim().to_owned();
         Cells { cells: pieces.into_iter().take(MOST_CELLS).map(cell).collect(), quoted: false, beyond }
     }
+}
+
+/// A line without the blanks between a delimiter and the quote that opens or closes a cell: some writers fill cells up
+/// outside their quotes.
+fn tightened(line: &str, delimiter: char) -> Cow<'_, str> {
+    if !line.contains(" \"") && !line.contains("\" ") {
+        return Cow::Borrowed(line);
+    }
+    let mut out = String::with_capacity(line.len());
+    let mut rest = line;
+    while let Some(at) = rest.find('"') {
+        let (before, after) = rest.split_at(at);
+        let opens = before.trim_end_matches(' ').ends_with(delimiter) || out.is_empty() && before.trim().is_empty();
+        out.push_str(if opens { before.trim_end_matches(' ') } else { before });
+        out.push('"');
+        let after = after.get(1..).unwrap_or_default();
+        let behind = after.trim_start_matches(' ');
+        rest = if behind.starts_with(delimiter) || behind.is_empty() { behind } else { after };
+    }
+    out.push_str(rest);
+    Cow::Owned(out)
 }
 
 /// The cells, and whether more follow than there is room for; `None` when a quote is still open at the end of the line.

@@ -152,37 +152,47 @@ fn order_words(order: DateOrder) -> &'static str {
 
 fn dates(export: &Export, sample: &RowSample) -> Option<String> {
     let column = [Meaning::Date, Meaning::Datetime].into_iter().find_map(|meaning| export.layout.column(meaning))?;
-    let cells: Vec<(LineNo, &str, DateParts)> = sample
+    let cells: Vec<DateCell<'_>> = sample
         .column(column)
         .filter_map(|(line, cell)| {
             let day = split_datetime(cell).0;
             Some((line, day, DateParts::read(day)?))
         })
         .collect();
-    let (first_line, first, _) = cells.first().copied()?;
-    let Some(order) = export.layout.date_order else {
-        return Some(format!(
-            "Open: every date is a real day in more than one order, such as {first} on line {first_line}, and nothing else \
+    let (line, first, _) = cells.first().copied()?;
+    Some(match export.layout.date_order {
+        Some(order) => date_order(&cells, order),
+        None if export.layout.dates_open => format!(
+            "Open: every date is a real day in more than one order, such as {first} on line {line}, and nothing else \
              decides. It is read as month, day, year."
-        ));
-    };
+        ),
+        None => format!("Dates are the same days in every order, such as {first} on line {line}."),
+    })
+}
+
+/// A date with its line, as written and as understood.
+type DateCell<'a> = (LineNo, &'a str, DateParts);
+
+/// Why dates stand in this order: the date that allows no other.
+fn date_order(cells: &[DateCell<'_>], order: DateOrder) -> String {
     let words = order_words(order);
     if let Some((line, cell, _)) = cells.iter().find(|(_, _, parts)| parts.order() == Some(order)) {
-        return Some(format!("Dates show their order themselves ({words}): {cell} on line {line}."));
+        return format!("Dates show their order themselves ({words}): {cell} on line {line}.");
     }
-    let others = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd].into_iter().filter(|other| *other != order);
-    let ruled_out = |parts: &DateParts| others.clone().filter(|other| parts.date(*other).is_none()).count();
-    let deciding = cells.iter().filter(|(_, _, parts)| parts.date(order).is_some());
-    let deciding = deciding.max_by_key(|(line, _, parts)| (ruled_out(parts), std::cmp::Reverse(*line)));
-    Some(match deciding {
-        Some((line, cell, parts)) if ruled_out(parts) == 2 => {
-            format!("Dates are {words}: {cell} on line {line} is no day in another order.")
-        }
-        _ if cells.iter().all(|(_, _, parts)| others.clone().all(|other| parts.date(other) == parts.date(order))) => {
-            "Dates are the same days in every order.".to_owned()
-        }
-        _ => format!("Dates are {words}: only so do they lie near the day the file was written, {first} among them."),
-    })
+    // A year of two digits stands first only after dashes.
+    let dashed = cells.iter().all(|(_, _, parts)| parts.is_dashed());
+    let others = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd].into_iter();
+    let others: Vec<DateOrder> =
+        others.filter(|other| *other != order && (*other != DateOrder::Ymd || dashed)).collect();
+    let decides = |(_, _, parts): &&DateCell<'_>| {
+        parts.date(order).is_some() && others.iter().all(|other| parts.date(*other).is_none())
+    };
+    match cells.iter().find(decides) {
+        Some((line, cell, _)) => format!("Dates are {words}: {cell} on line {line} is no day in another order."),
+        None => format!(
+            "Dates are {words}: only so do they all go together, from row to row or with the day the file was written."
+        ),
+    }
 }
 
 fn times(export: &Export, sample: &RowSample) -> Option<String> {

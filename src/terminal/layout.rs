@@ -1,7 +1,7 @@
 //! How an export is laid out, for people: what was decided, why, and the first rows as read.
 
 use counterfoil::day::LaidOut;
-use counterfoil::export::{Clock, Column, DateOrder, Export, Fields, Reason, UnitStated, column_reason};
+use counterfoil::export::{Clock, Column, DateOrder, Export, Fields, Meaning, Reason, UnitStated, column_reason};
 use counterfoil::finding::words::count_of;
 use counterfoil::report::first_rows;
 use counterfoil::units::{LineNo, Weight};
@@ -50,6 +50,9 @@ fn decided(export: &Export, stated: Option<UnitStated>, screen: Screen) -> Strin
         (Some(DateOrder::Dmy), _) => "day, month, year",
         (Some(DateOrder::Ymd), _) => "year, month, day",
         (None, true) => "open; read as month, day, year",
+        (None, false) if layout.column(Meaning::Date).or(layout.column(Meaning::Datetime)).is_some() => {
+            "the same days in every order"
+        }
         (None, false) => "no dates",
     };
     let clock = match layout.clock {

@@ -25,6 +25,11 @@ pub fn width() -> usize {
     seen.filter(|_| std::io::stdout().is_terminal()).unwrap_or(USUAL_WIDTH).clamp(40, 120)
 }
 
+/// The screen as it is.
+pub fn screen() -> Screen {
+    Screen { width: width(), colour: colour() }
+}
+
 /// Whether colour may be used: on a screen, unless NO_COLOR is set.
 pub fn colour() -> bool {
     std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())

@@ -28,7 +28,7 @@ pub fn describe(known: &KnownLayout, file: DescribedFile<'_>) -> Descriptor {
     let (format, mediatype) = match known.shape {
         Shape::Delimited('\t') => ("tsv", "text/tab-separated-values"),
         Shape::Delimited(_) => ("csv", "text/csv"),
-        Shape::Columns(_) | Shape::Blanks => ("txt", "text/plain"),
+        Shape::Columns(_) | Shape::Blanks(_) => ("txt", "text/plain"),
     };
     Descriptor {
         profile: PROFILE,
@@ -71,15 +71,16 @@ fn dialect(known: &KnownLayout) -> Dialect {
 }
 
 fn own(known: &KnownLayout) -> Own {
-    let (shape, starts) = match &known.shape {
-        Shape::Delimited(_) => (ShapeName::Delimited, None),
-        Shape::Columns(starts) => (ShapeName::FixedWidth, Some(starts.clone())),
-        Shape::Blanks => (ShapeName::Blanks, None),
+    let (shape, starts, blanks) = match &known.shape {
+        Shape::Delimited(_) => (ShapeName::Delimited, None, None),
+        Shape::Columns(starts) => (ShapeName::FixedWidth, Some(starts.clone()), None),
+        Shape::Blanks(least) => (ShapeName::Blanks, None, Some(*least)),
     };
     Own {
         version: VERSION,
         shape,
         starts,
+        blanks,
         byte_order_mark: known.byte_order_mark,
         date_order: known.date_order,
         clock: known.clock,

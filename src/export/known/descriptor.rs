@@ -141,6 +141,9 @@ pub struct Own {
     /// Where columns of a fixed width begin, counted in letters from 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub starts: Option<Vec<usize>>,
+    /// So many blanks at least stand between cells, where runs of blanks do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub blanks: Option<usize>,
     /// Whether files begin with a byte order mark.
     pub byte_order_mark: bool,
     /// The order of dates; `null` where it is open or there are none.

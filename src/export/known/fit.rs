@@ -4,6 +4,7 @@
 //! layout says. An export it does not fit is read as usual.
 
 use super::super::cells;
+use super::super::date_order::DateReading;
 use super::super::dates::{self, DateParts};
 use super::super::dialect::{HEADER_WITHIN_LINES, Table, find_table, sample, with_units};
 use super::super::encoding::Encoding;
@@ -12,7 +13,7 @@ use super::super::layout::Layout;
 use super::super::meaning::Meaning;
 use super::super::profile::nearly_all;
 use super::super::rows::titles;
-use super::super::settle::{DateReading, Settled};
+use super::super::settle::Settled;
 use super::super::shape::{Shape, is_of_figure};
 use super::super::table::{Cells, Splitter};
 use super::super::text::{Text, TextLine};
@@ -67,7 +68,7 @@ pub fn fitted(known: &KnownLayout, bytes: &[u8]) -> Result<Fitted, String> {
 pub fn impose(known: &KnownLayout, table: &Table, settled: &mut Settled) {
     settled.decimal_mark = known.decimal_mark;
     if let (Some(order), Some(_)) = (known.date_order, settled.dates) {
-        settled.dates = Some(DateReading { order, uncertain: false });
+        settled.dates = Some(DateReading { order, uncertain: false, same_either_way: false });
     }
     if !table.has(Meaning::Unit) {
         settled.unit = settled.unit.or(known.unit);
@@ -99,8 +100,10 @@ fn wanted_titles(known: &KnownLayout) -> Vec<String> {
 /// The table under the titles of the layout.
 fn headed(known: &KnownLayout, lines: &[TextLine<'_>], cells: &[Cells]) -> Option<Table> {
     let (height, wanted) = (known.title_lines.len(), wanted_titles(known));
+    let mut splitter = Splitter::new(&known.shape);
     let (at, header) = (0..HEADER_WITHIN_LINES).find_map(|at| {
-        let header = cells.get(at..at + height)?.iter().cloned().reduce(|above, below| above.over(&below))?;
+        let titled = lines.get(at..at + height)?.iter().map(|line| splitter.titles(line.text));
+        let header = titled.reduce(|above, below| above.over(&below))?;
         (titles(&header) == wanted).then_some((at, header))
     })?;
     let (lines_of_it, cells_of_it) = (lines.get(at..at + height)?, cells.get(at..at + height)?);
@@ -234,7 +237,7 @@ fn can_be(known: &KnownLayout, meaning: Meaning, cell: &str) -> bool {
         Meaning::Gross | Meaning::Net => cells::weight(cell, known.decimal_mark).is_some(),
         Meaning::Date => day(dates::split_datetime(cell).0),
         Meaning::Datetime => day(dates::split_datetime(cell).0) && cell.contains(':'),
-        Meaning::Time => dates::time(cell).is_some(),
+        Meaning::Time => dates::time_in_column(cell).is_some(),
         _ => true,
     }
 }

@@ -36,7 +36,7 @@ impl RowSample {
         let headers = export.rows.iter().filter(|row| row.content == RowContent::Header).map(|row| row.line);
         let mut title_lines: Vec<LineNo> = headers.take(count).collect();
         let last = title_lines.last().copied().filter(|_| title_lines.len() > 1);
-        let units = last.and_then(|last| unit_in_row(&splitter.split(text(last))));
+        let units = last.and_then(|last| unit_in_row(&splitter.titles(text(last))));
         let units_line = title_lines.pop_if(|line| units.is_some() && Some(*line) == last);
         let known: BTreeSet<&str> = title_lines.iter().chain(&units_line).map(|line| text(*line).trim()).collect();
         let same = |row: &&super::super::model::Row| {

@@ -17,6 +17,9 @@ const MOST_TITLE_LINES: usize = 2;
 /// No column of a fixed width begins farther from the left, in letters.
 const FARTHEST_START: usize = 4_096;
 
+/// Runs of more blanks than this are not asked for between cells.
+const MOST_BLANKS: usize = 16;
+
 /// Properties of a dialect that would change how lines are read and that this program does not follow.
 const NOT_FOLLOWED: [&str; 3] = ["escapeChar", "commentChar", "nullSequence"];
 
@@ -81,7 +84,12 @@ fn shape(dialect: &Property<'_>, own: &Property<'_>, columns: usize) -> Result<S
     }
     let name = own.get("shape").read("delimited, fixed-width or blanks")?.unwrap_or(ShapeName::Delimited);
     match name {
-        ShapeName::Blanks => Ok(Shape::Blanks),
+        ShapeName::Blanks => {
+            let property = own.get("blanks");
+            let least = property.read("a whole number")?.unwrap_or(1);
+            let sound = (1..=MOST_BLANKS).contains(&least);
+            sound.then_some(Shape::Blanks(least)).ok_or_else(|| property.wrong("must be from 1 to 16"))
+        }
         ShapeName::FixedWidth => starts(&own.get("starts"), columns).map(Shape::Columns),
         ShapeName::Delimited => {
             let property = dialect.get("delimiter");
