@@ -221,7 +221,7 @@ fn fitting(table: &Table, lines: &[TextLine<'_>]) -> usize {
     let fits = |row: &Cells| {
         let cell = |meaning| table.column(meaning).map(|column| row.get(column));
         let number = cell(Meaning::Transaction).flatten().is_some_and(|cell| cells::transaction(cell).is_some());
-        let weight = cell(Meaning::Gross).or(cell(Meaning::Net)).flatten().is_some_and(|cell| cells::figure(cell));
+        let weight = cell(Meaning::Gross).or(cell(Meaning::Net)).flatten().is_some_and(cells::figure);
         let time =
             cell(Meaning::Time).is_none_or(|cell| cell.is_some_and(|cell| dates::time_in_column(cell).is_some()));
         let head = cell(Meaning::Head).is_none_or(|cell| cell.is_some_and(|cell| cells::head(cell).is_some()));

@@ -99,7 +99,7 @@ pub fn pieces(shape: &Shape, line: &str) -> Vec<std::ops::Range<usize>> {
     match shape {
         Shape::Columns(starts) => in_columns(starts, line),
         Shape::Blanks(least) => between_blanks(line, *least),
-        Shape::Delimited(_) => vec![0..line.len()],
+        Shape::Delimited(_) => std::iter::once(0..line.len()).collect(),
     }
 }
 
