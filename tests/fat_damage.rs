@@ -1,7 +1,7 @@
 //! One small volume for each kind of damage, and the words it is described with.
 
 use counterfoil::stick::ByteSource;
-use counterfoil::volume::{FileState, StoredFile, Survey, ordinary_view, survey};
+use counterfoil::volume::{FileState, Limits, StoredFile, Survey, Verdict, judge, ordinary_view, survey};
 use fatfs::FatType;
 
 use crate::support::fat_image::{EVERY_KIND, FatImage, export, in_partition, kind_name};
@@ -147,6 +147,15 @@ fn a_folder_that_contains_itself() {
         // What the entry's own chain held has no file any more.
         assert_eq!(codes(&survey_of(&damaged("folder-in-itself", kind))), ["directory-damaged", "lost-clusters"]);
     }
+}
+
+/// A writer that does not keep the copy up leaves an older one behind; nothing goes by it.
+#[test]
+fn a_stale_copy_of_a_sound_first_sector_is_a_note() {
+    let seen = survey_of(&damaged("boot-copy-differs", FatType::Fat32));
+    assert_eq!(codes(&seen), ["boot-sector-damaged"]);
+    assert_eq!(judge(&seen, &Limits::common().unwrap(), &|_| false).verdict, Verdict::Ready);
+    insta::assert_snapshot!("boot-copy-differs", described("boot-copy-differs"));
 }
 
 #[test]

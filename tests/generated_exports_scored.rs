@@ -188,14 +188,19 @@ fn the_outside_judge_reads_a_plain_file() {
     }
 }
 
-/// No export stops the reader, and of none that it lists is a line unaccounted for.
+/// No export stops the reader, and of none that it lists is a line unaccounted for. How many are read exactly is measured
+/// by the bench on more of them; here it may not fall far below that.
 #[test]
 fn invented_exports_are_read_without_losing_a_line() {
+    let mut score = Score::default();
     for case in cases(150) {
         let document = reader::counterfoil(&case.bytes)
             .unwrap_or_else(|words| panic!("seed {}, {}: {words}", case.seed, case.befallen()));
         let judged = judge(&document, &case);
-        let told = document["findings"].as_array().unwrap().iter().any(|finding| finding["code"] == "no-export");
-        assert!(judged.lines || told, "seed {}, {}, {}", case.seed, case.layout.name, case.befallen());
+        assert!(judged.lines, "seed {}, {}, {}", case.seed, case.layout.name, case.befallen());
+        score.add(&case, &judged);
+    }
+    for (what, share) in score.shares() {
+        assert!(share.hundredths() >= 9_500, "{what}: {share:?}");
     }
 }

@@ -85,7 +85,7 @@ fn a_guid_table_without_a_sound_copy_is_a_fault() {
     disk[512..1024].fill(0);
     disk[last..].fill(0);
     let lost = seen(&disk);
-    assert_eq!((lost.partition_table, lost.volumes.len()), (Some(PartitionTable::Gpt), 0));
+    assert_eq!((lost.partition_table, lost.volumes.len()), (Some(PartitionTable::Gpt), 1), "at a usual place");
     assert_eq!(verdict(&lost, &[]), Verdict::NotReady);
     insta::assert_snapshot!("guid-lost", shown(&lost.findings, &lost.not_checked));
 }
@@ -206,10 +206,73 @@ fn a_volume_is_found_where_the_table_is_gone() {
 }
 
 #[test]
+fn a_volume_is_found_where_the_table_lists_none() {
+    let mut emptied = in_partition(&fat32(), 0x0C);
+    emptied[446..510].fill(0);
+    let mut without_type = in_partition(&fat32(), 0x0C);
+    without_type[450] = 0;
+    let mut guid_gone = in_partition(&fat32(), 0x0C);
+    entry(&mut guid_gone, 0, 0xEE, 1, u32::MAX);
+    for (disk, table) in
+        [(emptied, PartitionTable::Mbr), (without_type, PartitionTable::Mbr), (guid_gone, PartitionTable::Gpt)]
+    {
+        let survey = seen(&disk);
+        assert_eq!(survey.partition_table, Some(table));
+        assert!(damaged(&survey).contains("the table lists no partition, yet a volume begins at byte"));
+        assert_eq!(verdict(&survey, &[]), Verdict::NotReady);
+    }
+}
+
+#[test]
 fn partitions_that_share_room_are_told() {
     let mut disk = in_partition(&fat32(), 0x0C);
     entry(&mut disk, 1, 0x0C, 100, 1000);
     insta::assert_snapshot!("partitions-overlap", damaged(&seen(&disk)));
+}
+
+#[test]
+fn a_partition_named_twice_is_read_once() {
+    let mut disk = in_partition(&fat32(), 0x0C);
+    let sectors = disk.len() as u32 / 512 - 63;
+    entry(&mut disk, 1, 0x0C, 63, sectors);
+    entry(&mut disk, 2, 0x0C, 63, sectors);
+    let survey = seen(&disk);
+    assert_eq!(survey.volumes.len(), 1);
+    assert!(damaged(&survey).contains("2 entries name a partition that another one names as well"));
+}
+
+#[test]
+fn a_volume_larger_than_its_partition_is_told() {
+    let mut disk = in_partition(&fat32(), 0x0C);
+    let sectors = disk.len() as u32 / 512 - 63;
+    entry(&mut disk, 0, 0x0C, 63, sectors - 1);
+    let survey = seen(&disk);
+    insta::assert_snapshot!("volume-larger-than-partition", damaged(&survey));
+    assert_eq!(verdict(&survey, &[]), Verdict::Unknown);
+}
+
+/// An image that was cut before its only partition begins says nothing of what that holds.
+#[test]
+fn a_partition_behind_the_end_is_not_called_blank() {
+    let disk = in_partition(&fat32(), 0x0C);
+    let survey = seen(&disk[..512]);
+    let codes = |findings: &[Finding]| findings.iter().map(|finding| finding.code).collect::<Vec<_>>();
+    assert_eq!(codes(&survey.findings), ["volume-exceeds-device"]);
+    let judged = judge(&survey, &Limits::common().unwrap(), &|_| false);
+    assert_eq!((codes(&judged.findings), judged.verdict), (vec![], Verdict::Unknown));
+    let why: Vec<&str> = survey.not_checked.iter().map(|item| item.why.as_str()).collect();
+    assert_eq!(why, ["it begins behind the end of the medium"]);
+}
+
+/// The limits concern the stick as a whole: rows on any of its volumes show that they did not hinder.
+#[test]
+fn rows_on_the_second_volume_show_that_the_table_did_not_hinder() {
+    let mut survey = seen(&guid_disk(&fat32()));
+    let second = counterfoil::volume::Volume { index: 1, ..survey.volumes[0].clone() };
+    survey.volumes.push(second);
+    let judged = |rows: &[usize]| judge(&survey, &Limits::common().unwrap(), &|volume| rows.contains(&volume));
+    assert_eq!((judged(&[]).verdict, judged(&[]).volumes), (Verdict::NotReady, vec![Some(false), Some(false)]));
+    assert_eq!((judged(&[1]).verdict, judged(&[1]).volumes), (Verdict::Unknown, vec![None, None]));
 }
 
 #[test]

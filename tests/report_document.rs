@@ -82,6 +82,7 @@ fn image() -> SourceState {
             capacity_bytes: Some(4_001_048_576),
             sector_bytes: Some(512),
             partition_table: Some(PartitionTable::Mbr),
+            data_at: None,
             volumes: vec![volume],
             findings: vec![],
             not_checked: vec![],

@@ -47,6 +47,17 @@ fn the_list_to_fill_in_says_that_a_source_is_missing() {
     assert_eq!(document["not_checked"][0]["what"], format!("everything on {bad}"));
 }
 
+/// Examining writes no report that could be named.
+#[test]
+fn a_screen_of_findings_on_a_stick_says_where_all_are() {
+    let desk = Desk::new();
+    for n in 0..=100 {
+        desk.put(&format!("stick/empty{n}.csv"), "");
+    }
+    let said = counterfoil(&["examine", &desk.named("stick")]);
+    assert!(said.out.contains("With --json all of them are told.") && !said.out.contains("--out"), "{}", said.out);
+}
+
 #[test]
 fn a_screen_of_findings_ends() {
     let desk = Desk::new();

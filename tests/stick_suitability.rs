@@ -106,6 +106,37 @@ fn blank_stick() {
     insta::assert_snapshot!("blank-stick", text(&judged(&seen(&vec![0; 300_000]))));
 }
 
+/// Zeros at the front do not make a stick empty.
+#[test]
+fn a_stick_whose_beginning_was_wiped_is_not_called_empty() {
+    let mut bytes = vec![0; 3 << 20];
+    bytes[2_500_000..2_500_009].copy_from_slice(b"1041,12,9");
+    let judged = judged(&seen(&bytes));
+    assert_eq!(judged.verdict, Verdict::NotReady);
+    insta::assert_snapshot!("blank-stick-beginning-wiped", text(&judged));
+}
+
+/// What cannot be read is no zeros.
+#[test]
+fn a_stick_that_cannot_be_read_is_not_called_blank() {
+    let bytes = vec![0; 2 << 20];
+    let survey = survey(&Patched::unreadable(&bytes, 0..4096), "stick");
+    assert_eq!(survey.volumes[0].file_system, FileSystem::Unknown);
+    let is_told = |survey: &Survey| survey.findings.iter().any(|finding| finding.code == "unreadable-sectors");
+    assert!(is_told(&survey));
+    let behind_front = counterfoil::volume::survey(&Patched::unreadable(&bytes, 1_500_000..1_500_001), "stick");
+    assert!(is_told(&behind_front));
+}
+
+/// The search behind a blank front ends, however large the stick is.
+#[test]
+fn a_blank_stick_is_looked_through_within_bounds() {
+    let bytes = vec![0; 64 << 20];
+    let source = Patched::whole(&bytes);
+    assert_eq!(survey(&source, "stick").data_at, None);
+    assert!(source.asked_for() < 36 << 20, "{} bytes", source.asked_for());
+}
+
 #[test]
 fn several_partitions() {
     let volume = FatImage::with_exports(FatType::Fat12).bytes;
@@ -232,6 +263,9 @@ fn given_limits_replace_the_common_ones() {
     let limits = Limits::from_json(&text).unwrap();
     let fat16 = seen(&in_partition(&FatImage::with_exports(FatType::Fat16).bytes, 0x06));
     assert_eq!(judge(&fat16, &limits, &|_| false).verdict, Verdict::Ready);
+    let fat32 = judge(&seen(&good()), &limits, &|_| false).findings.remove(0);
+    assert!(fat32.detail.contains("writes FAT16 only"), "{fat32:?}");
+    assert!(fat32.next_step.contains("formatted as FAT16"), "{fat32:?}");
     assert_eq!(judge(&seen(&good()), &limits, &|_| false).verdict, Verdict::NotReady);
 }
 

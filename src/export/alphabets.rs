@@ -39,17 +39,27 @@ pub fn words_outside_ascii(bytes: &[u8]) -> Vec<&[u8]> {
     different.into_iter().take(MOST_WORDS).collect()
 }
 
-/// How well the words read: the language that explains most of their letters counts, and whatever stands in a word and is
-/// no letter speaks against the page.
+/// How well the words read: of each, the language that explains most of its letters counts, for names come from several;
+/// whatever stands in a word and is no letter speaks against the page.
+///
+/// That one language explains many words whole speaks for a page too.
 pub fn score(words: &[String]) -> i64 {
-    let outside: Vec<char> = words.iter().flat_map(|word| word.chars()).filter(|letter| !letter.is_ascii()).collect();
+    let whole = |alphabet: &&str| {
+        let explained = |word: &&String| word.chars().all(|letter| letter.is_ascii() || belongs(letter, alphabet));
+        words.iter().filter(explained).count()
+    };
+    let together = ALPHABETS.iter().map(whole).max().unwrap_or(0);
+    words.iter().map(|word| score_of_word(word)).sum::<i64>() + i64::try_from(together).unwrap_or(0)
+}
+
+fn score_of_word(word: &str) -> i64 {
+    let outside: Vec<char> = word.chars().filter(|letter| !letter.is_ascii()).collect();
     let known = |alphabet: &&str| outside.iter().filter(|letter| belongs(**letter, alphabet)).count();
     let best = ALPHABETS.iter().map(known).max().unwrap_or(0);
     let best = i64::try_from(best).unwrap_or(i64::MAX);
     let all = i64::try_from(outside.len()).unwrap_or(i64::MAX);
-    let looks: i64 = words.iter().map(|word| shape(word)).sum();
     // A letter of the language is worth more than one that is only a letter.
-    4 * best - 2 * (all - best) + looks
+    4 * best - 2 * (all - best) + shape(word)
 }
 
 fn belongs(letter: char, alphabet: &str) -> bool {

@@ -163,10 +163,12 @@ pub fn time(cell: &str) -> Option<(NaiveTime, Precision, Clock)> {
         "p" | "pm" => Some(true),
         _ => return None,
     };
-    let mut pieces = figures.split(':').map(|piece| if piece.len() <= 2 { piece.parse::<u32>().ok() } else { None });
-    let (hour, minute) = (pieces.next()??, pieces.next()??);
+    let mut pieces = figures.split(':');
+    let two = |piece: &str| (piece.len() == 2).then(|| piece.parse::<u32>().ok()).flatten();
+    let hour = pieces.next().filter(|hour| hour.len() <= 2)?.parse::<u32>().ok()?;
+    let minute = two(pieces.next()?)?;
     let (second, precision) = match pieces.next() {
-        Some(second) => (second?, Precision::Second),
+        Some(second) => (two(second)?, Precision::Second),
         None => (0, Precision::Minute),
     };
     if pieces.next().is_some() {

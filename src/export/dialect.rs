@@ -106,13 +106,16 @@ impl Table {
         words.filter(move |(_, word)| word.is_some_and(|word| word.meaning == meaning)).map(|(index, _)| index)
     }
 
-    /// Gives columns whose titles are not known the meaning that a column of the same title, or with none the same place,
+    /// Gives columns whose titles are not known the meaning that a column of the same title, or with none in the same turn,
     /// has in an earlier table of the file.
     pub fn take_over(&mut self, earlier: &Self) {
         for index in 0..self.words.len() {
             let title = self.header.get(index);
-            let same = |other: &usize| earlier.header.get(*other) == title && (title.is_some() || *other == index);
-            let word = (0..earlier.words.len()).find(same).and_then(|other| *earlier.words.get(other)?);
+            let before = (0..index).filter(|other| self.header.get(*other).is_none()).count();
+            let mut same = (0..earlier.words.len()).filter(|other| earlier.header.get(*other) == title);
+            // Of columns without a title, the first is the first again, wherever it stands.
+            let other = if title.is_some() { same.next() } else { same.nth(before) };
+            let word = other.and_then(|other| *earlier.words.get(other)?);
             if let Some(word) = word.filter(|word| !self.has(word.meaning))
                 && let Some(open) = self.words.get_mut(index).filter(|own| own.is_none())
             {
@@ -264,11 +267,18 @@ pub(super) fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     table
 }
 
-/// The rows of a table within the sample.
+/// The rows of a table within the sample, up to the next header with other titles.
 fn rows(table: &Table, lines: &[TextLine<'_>]) -> Vec<Cells> {
     let mut splitter = Splitter::new(&table.shape);
     let below = lines.iter().filter(|line| line.number > table.rows_after);
-    below.map(|line| splitter.split(line.text)).filter(|cells| !titles_again(table, cells)).collect()
+    let cells = below.map(|line| splitter.split(line.text)).filter(|cells| !titles_again(table, cells));
+    cells.take_while(|cells| !opens_another(cells)).collect()
+}
+
+/// Titles without a figure among them, at least three of them known.
+fn opens_another(cells: &Cells) -> bool {
+    let wordy = cells.filled().all(|(_, cell)| !cell.bytes().any(|byte| byte.is_ascii_digit()));
+    wordy && cells.filled().filter(|(_, cell)| header_word(cell).is_some()).count() >= UNDERSTOOD
 }
 
 fn titles_again(table: &Table, cells: &Cells) -> bool {

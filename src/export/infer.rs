@@ -1,6 +1,6 @@
 //! What columns mean by their values, where no header says it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::meaning::Meaning;
 use super::profile::Column;
@@ -27,10 +27,13 @@ const LEAST_ROWS: usize = 3;
 pub fn complete(words: &mut [Option<HeaderWord>], rows: &[Cells]) {
     let headless = words.iter().all(Option::is_none);
     let usual = usual_width(rows.iter());
+    let mut seen = BTreeSet::new();
     let rows: Vec<Cells> = rows
         .iter()
         .filter(|row| is_row(row) && usual.is_none_or(|usual| row.count() >= usual))
         .filter(|row| !row.filled().any(|(_, cell)| says_total(cell)))
+        // A row that stands twice, as a reprint does, shows nothing new.
+        .filter(|row| seen.insert((*row).clone()))
         .take(MOST_ROWS)
         .cloned()
         .collect();

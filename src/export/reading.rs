@@ -65,7 +65,10 @@ impl CellReader<'_> {
         let says = |cell: &str| if numbered { says_only_total(cell) } else { says_total(cell) };
         let named = [Meaning::Transaction, Meaning::Ticket, Meaning::Lot];
         let first = cells.filled().next().filter(|(index, _)| !self.is_name(*index)).map(|(_, cell)| cell);
+        // In columns of a fixed width the word may stand where a date would.
+        let free = cells.filled().filter(|(index, _)| !self.is_name(*index)).map(|(_, cell)| cell);
         named.into_iter().filter_map(|meaning| self.cell(cells, meaning)).chain(first).any(says)
+            || !numbered && free.into_iter().any(says_only_total)
     }
 
     /// Whether a column holds what people write freely.

@@ -7,6 +7,7 @@ use super::meaning::Meaning;
 use super::model::{Fields, RowContent, Unread};
 use super::reading::{CellFault, CellReader, Reading};
 use super::settle::Settled;
+use super::shape::Shape;
 use super::table::Cells;
 use super::words::{normalised, says_total};
 use crate::units::LineNo;
@@ -75,7 +76,10 @@ impl<'a> RowReader<'a> {
     fn misshapen(&self, cells: &Cells, state: LineState, total: bool, banner: bool) -> Option<Unread> {
         let (columns, count) = (self.columns(), cells.count());
         let misses_needed = count <= self.last_needed_column();
-        if (state.open && (misses_needed || (!total && count < columns))) || (misses_needed && !total && !banner) {
+        // Where blanks stand between cells, empty ones at the end leave no trace.
+        let marked = matches!(self.cells.table.shape, Shape::Delimited(_));
+        let ends_early = marked && !total && count < columns;
+        if (state.open && (misses_needed || ends_early)) || (misses_needed && !total && !banner) {
             return Some(Unread::Cut { cells: count, columns });
         }
         let beyond = cells.beyond && !self.cells.table.header.beyond;

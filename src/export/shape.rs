@@ -109,7 +109,8 @@ pub const fn is_of_figure(letter: char) -> bool {
 }
 
 /// The titles of a header under a shape without a mark. In columns of a fixed width a title may be wider than what stands
-/// under it, and begin before it or end behind it: it belongs to the column it shares most places with.
+/// under it, and begin before it or end behind it: it belongs to the column it shares most places with, and rather to one
+/// that has no title yet.
 pub fn titles(shape: &Shape, line: &str) -> Vec<String> {
     let text = |piece: &std::ops::Range<usize>| line.get(piece.clone()).unwrap_or_default().trim().to_owned();
     let Shape::Columns(starts) = shape else { return pieces(shape, line).iter().map(text).collect() };
@@ -121,8 +122,9 @@ pub fn titles(shape: &Shape, line: &str) -> Vec<String> {
             let next = starts.get(index + 1).copied().unwrap_or(WIDEST);
             (end.min(next).saturating_sub(begin.max(*start)), index)
         };
-        let column =
-            starts.iter().enumerate().map(shared).max_by_key(|(places, index)| (*places, std::cmp::Reverse(*index)));
+        let touched = starts.iter().enumerate().map(shared).filter(|(places, _)| *places > 0);
+        let is_free = |index: usize| titles.get(index).is_some_and(String::is_empty);
+        let column = touched.max_by_key(|(places, index)| (is_free(*index), *places));
         if let Some(title) = column.and_then(|(_, index)| titles.get_mut(index)) {
             *title = if title.is_empty() { text(&piece) } else { format!("{title} {}", text(&piece)) };
         }

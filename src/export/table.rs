@@ -22,7 +22,7 @@ pub struct Splitter {
 }
 
 /// The cells of one line, outer blanks taken off.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Cells {
     cells: Vec<String>,
     /// Whether any cell was quoted.
@@ -101,6 +101,11 @@ impl Splitter {
         let tight = if quoted { tightened(line, delimiter) } else { Cow::Borrowed(line) };
         let line = tight.as_ref();
         let cells = quoted.then(|| split_with(&mut self.quoted, line, &mut self.scratch, &mut self.ends)).flatten();
+        let cells = cells.or_else(|| {
+            // A quote that is never closed is none: the line is split again without it.
+            let mended = quoted.then(|| without_lone_quote(line, delimiter)).flatten();
+            split_with(&mut self.quoted, mended.as_deref()?, &mut self.scratch, &mut self.ends)
+        });
         let cells = cells.or_else(|| split_with(&mut self.unquoted, line, &mut self.scratch, &mut self.ends));
         let (cells, beyond) = cells.unwrap_or_default();
         Cells { cells, quoted, beyond }
@@ -120,6 +125,13 @@ impl Splitter {
         let cell = |piece: std::ops::Range<usize>| line.get(piece).unwrap_or_default().trim().to_owned();
         Cells { cells: pieces.into_iter().take(MOST_CELLS).map(cell).collect(), quoted: false, beyond }
     }
+}
+
+/// A line without the quote that opens its last quoted cell, where that is never closed.
+fn without_lone_quote(line: &str, delimiter: char) -> Option<String> {
+    let opens = |at: usize| line.get(..at).is_some_and(|before| before.is_empty() || before.ends_with(delimiter));
+    let (at, _) = line.rmatch_indices('"').find(|(at, _)| opens(*at))?;
+    Some(format!("{}{}", line.get(..at)?, line.get(at + 1..)?))
 }
 
 /// A line without the blanks between a delimiter and the quote that opens or closes a cell: some writers fill cells up

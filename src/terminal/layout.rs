@@ -10,11 +10,14 @@ use super::bounds::{MOST, listed, shown};
 use super::summary::{Screen, findings, labelled, not_checked};
 use super::wrapped;
 
+/// Where all findings are, when there are too many for a screen.
+const ALL_FINDINGS: &str = "With --json all of them are in one document.";
+
 /// What `layout` tells of a file; `saved` is where the layout was kept.
 pub fn laid_out(laid_out: &LaidOut, path: &str, saved: Option<&str>, screen: Screen) -> String {
     let day = &laid_out.day;
     let mut out = format!("{}\n\n", wrapped(&headline(laid_out, path), screen.width, ""));
-    out.push_str(&findings(day, None, screen));
+    out.push_str(&findings(day, None, ALL_FINDINGS, screen));
     if let Some(export) = day.exports.first() {
         let stated = laid_out.known.as_ref().map(|known| known.unit_stated);
         out.push_str(&decided(export, stated, screen));

@@ -25,7 +25,7 @@ pub struct Screen {
 /// The summary of `saleday` and `ledger`; `unread` sources were named and could not be opened.
 pub fn saleday(day: &Day, control: &[Control], unread: usize, tickets: Option<&TicketFile>, screen: Screen) -> String {
     let mut out = head(&answer(day, control, unread), screen);
-    out.push_str(&findings(day, tickets, screen));
+    out.push_str(&findings(day, tickets, IN_REPORT, screen));
     out.push_str(&figures(day, control, screen));
     out.push_str(&not_checked(day, screen));
     out.push_str(&wrapped(RECORD, screen.width, ""));
@@ -36,7 +36,7 @@ pub fn saleday(day: &Day, control: &[Control], unread: usize, tickets: Option<&T
 /// The summary of `examine`.
 pub fn examined(day: &Day, files: bool, screen: Screen) -> String {
     let mut out = head(&answer(day, &[], 0), screen);
-    out.push_str(&findings(day, None, screen));
+    out.push_str(&findings(day, None, IN_DOCUMENT, screen));
     out.push_str(&sources(day, screen));
     if files {
         out.push_str(&file_list(day));
@@ -49,7 +49,8 @@ pub fn examined(day: &Day, files: bool, screen: Screen) -> String {
 const MANUAL: &str = "\"counterfoil explain\" with one of the words in brackets tells more.";
 
 /// Where all findings are, when there are too many for a screen.
-const ALL_FINDINGS: &str = "With --out they are written into report.html and report.json as well.";
+const IN_REPORT: &str = "With --out they are written into report.html and report.json as well.";
+const IN_DOCUMENT: &str = "With --json all of them are told.";
 
 /// Which paper counts.
 const RECORD: &str = "The printed ticket, not this report, is the record of the weighing.";
@@ -58,8 +59,8 @@ fn head(answer: &Answer, screen: Screen) -> String {
     format!("{}\n\n", wrapped(&format!("{} {}", answer.headline, answer.call()), screen.width, ""))
 }
 
-/// What needs a person, and what is worth knowing.
-pub fn findings(day: &Day, tickets: Option<&TicketFile>, screen: Screen) -> String {
+/// What needs a person, and what is worth knowing; `all_are` says where all of it is, when there is too much for a screen.
+pub fn findings(day: &Day, tickets: Option<&TicketFile>, all_are: &str, screen: Screen) -> String {
     let painter = Painter::new(day, tickets, screen.width, screen.colour);
     let (urgent, notes): (Vec<_>, Vec<_>) = day.findings.iter().partition(|finding| finding.severity > Severity::Note);
     let mut out = String::new();
@@ -69,7 +70,7 @@ pub fn findings(day: &Day, tickets: Option<&TicketFile>, screen: Screen) -> Stri
     let any = !urgent.is_empty() || !notes.is_empty();
     out.push_str(&listed(&urgent, MOST, |n, finding| painter.paint(n + 1, finding) + "\n"));
     if urgent.len() > MOST {
-        out.push_str(&wrapped(ALL_FINDINGS, screen.width, ""));
+        out.push_str(&wrapped(all_are, screen.width, ""));
         out.push_str("\n\n");
     }
     if !notes.is_empty() {

@@ -38,6 +38,7 @@ pub fn survey_known(source: &dyn ByteSource, source_id: &str, here: &Here) -> Su
         capacity_bytes: Some(source.size()),
         sector_bytes: layout.sector_bytes,
         partition_table: layout.table,
+        data_at: None,
         volumes: Vec::new(),
         findings: Vec::new(),
         not_checked: Vec::new(),
@@ -46,9 +47,25 @@ pub fn survey_known(source: &dyn ByteSource, source_id: &str, here: &Here) -> Su
         let reading = Reading { source, source_id, index, slot: *slot, here };
         reading.add_to(&mut out);
     }
+    add_data_behind_blank(source, &mut out);
     finish(&mut out, &layout);
     leave_open_table(&mut out, here);
     out
+}
+
+/// Where the search for data begins on a stick whose table lists nothing: behind any table, in bytes.
+const BEHIND_TABLES: u64 = 64 << 10;
+
+/// Looks on a stick that looks blank for the first bytes that are not zero.
+fn add_data_behind_blank(source: &dyn ByteSource, out: &mut Survey) {
+    if out.volumes.iter().any(|volume| volume.file_system != FileSystem::Blank) {
+        return;
+    }
+    let begins = out.volumes.iter().filter_map(|volume| volume.offset_bytes).min().unwrap_or(BEHIND_TABLES);
+    let window = Window::new(source, begins);
+    out.data_at = identify::first_data(&window).map(|at| window.on_medium(at));
+    // What cannot be read there is no zeros either.
+    out.findings.extend(unreadable_sectors(Place::source(&out.source_id), &window.faults()));
 }
 
 /// The table of a drive stands before its volumes: who sees one volume alone does not know of any.
@@ -89,8 +106,14 @@ impl Reading<'_> {
         let window = Window::new(self.source, self.slot.offset);
         let mut seen = identify::any(&window);
         let boot = seen.fat.take();
-        out.findings.extend(findings::type_contradicts(&self.place(), self.slot.stated, seen.file_system));
         let exceeds = findings::exceeds_device(&self.place(), self.slot, seen.size_bytes, self.source.size());
+        if !self.is_behind_end() {
+            out.findings.extend(findings::type_contradicts(&self.place(), self.slot.stated, seen.file_system));
+        }
+        if exceeds.is_none() {
+            let found = seen.file_system;
+            out.findings.extend(findings::larger_than_partition(&self.place(), self.slot, found, seen.size_bytes));
+        }
         let mut volume = self.volume(seen);
         let written_here = self.here.may_write_to(self.slot.offset);
         if written_here {
@@ -140,7 +163,9 @@ impl Reading<'_> {
         out.findings.extend(exceeds);
         out.findings.extend(unreadable_sectors(self.place(), &window.faults()));
         out.findings.extend(findings::boot_sector_lost(&self.place(), window, volume.file_system));
-        if volume.file_system != FileSystem::Blank {
+        if self.is_behind_end() {
+            out.not_checked.push(NotChecked::new(files_of(self.index), "it begins behind the end of the medium"));
+        } else if volume.file_system != FileSystem::Blank {
             out.not_checked.push(NotChecked::new(
                 files_of(self.index),
                 format!("its format is {}; only FAT12, FAT16 and FAT32 are read", volume.file_system),
@@ -167,6 +192,11 @@ impl Reading<'_> {
             files: Vec::new(),
             not_for_ordinary: None,
         }
+    }
+
+    /// Whether nothing of it can be read, not even its beginning.
+    fn is_behind_end(&self) -> bool {
+        self.slot.offset >= self.source.size()
     }
 
     fn place(&self) -> Place {
@@ -260,6 +290,7 @@ fn survey_shown(tree: &FileTree, source_id: &str, here: &Here) -> Survey {
         capacity_bytes: None,
         sector_bytes: None,
         partition_table: None,
+        data_at: None,
         volumes: vec![volume],
         findings: Vec::new(),
         not_checked: vec![NotChecked::new(

@@ -37,7 +37,8 @@ pub struct Suitability {
 }
 
 /// Codes of damage that leaves it open whether an indicator still writes to the volume.
-const DAMAGE: [&str; 9] = [
+const DAMAGE: [&str; 10] = [
+    "partition-table-damaged",
     "partition-type-contradicts",
     "fat-copies-differ",
     "directory-damaged",
@@ -89,7 +90,9 @@ pub fn judge(survey: &Survey, limits: &Limits, holds_live_rows: &dyn Fn(usize) -
             }
         });
         findings.extend(told);
-        volumes.push(writable(survey, volume, of_stick.iter().chain(&broken), written(volume.index)));
+        let on_stick = of_stick.iter().map(|broken| (broken, any_written));
+        let on_volume = broken.iter().map(|broken| (broken, written(volume.index)));
+        volumes.push(writable(survey, volume, on_stick.chain(on_volume)));
     }
     let verdict = if used.is_some_and(|used| used > 0) {
         // Whether the indicator passes the partitions before it over is not known.
@@ -130,7 +133,8 @@ fn broken_by_stick(survey: &Survey, limits: &Limits) -> Vec<Broken> {
 
 fn broken_by_volume(survey: &Survey, volume: &Volume, limits: &Limits) -> Vec<Broken> {
     let mut broken = Vec::new();
-    if volume.file_system == FileSystem::Blank {
+    let behind_end = volume.offset_bytes.zip(survey.capacity_bytes).is_some_and(|(begins, end)| begins >= end);
+    if volume.file_system == FileSystem::Blank || behind_end {
         return broken;
     }
     if limits.doubtful_file_systems.contains(&volume.file_system) {
@@ -166,17 +170,17 @@ fn table_hides(survey: &Survey) -> bool {
 /// Without a sound first sector nothing opens the volume.
 fn refuses(survey: &Survey, volume: &Volume) -> bool {
     let of_volume = |finding: &&Finding| finding.place.volume == Some(volume.index);
-    survey.findings.iter().filter(of_volume).any(|finding| finding.code == BOOT_SECTOR_DAMAGED.code)
+    let of_first_sector = |finding: &Finding| {
+        // That only its copy is wrong is a note.
+        finding.code == BOOT_SECTOR_DAMAGED.code && finding.severity > Severity::Note
+    };
+    survey.findings.iter().filter(of_volume).any(of_first_sector)
 }
 
-fn writable<'a>(
-    survey: &Survey,
-    volume: &Volume,
-    broken: impl Iterator<Item = &'a Broken>,
-    written: bool,
-) -> Option<bool> {
+/// Each broken limit comes with whether what it concerns, the whole stick or this volume, was written to all the same.
+fn writable<'a>(survey: &Survey, volume: &Volume, broken: impl Iterator<Item = (&'a Broken, bool)>) -> Option<bool> {
     let mut verdict = Some(true);
-    for broken in broken {
+    for (broken, written) in broken {
         match broken {
             // Rows on it show that a limit did not hinder; they do not make room.
             Broken::Full | Broken::Blank => return Some(false),

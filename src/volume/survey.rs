@@ -31,6 +31,8 @@ pub struct Survey {
     pub sector_bytes: Option<u32>,
     /// How it is divided; `None` where only files were seen.
     pub partition_table: Option<PartitionTable>,
+    /// Of a stick that looks blank, where the first bytes stand that are not zero, if there are any in the first 32 MiB.
+    pub data_at: Option<u64>,
     /// Its volumes; of a folder one, which stands for it.
     pub volumes: Vec<Volume>,
     /// What was found.

@@ -87,4 +87,8 @@ fn show(case: &Case, judged: &Judged) {
     for line in text.lines().take(14) {
         println!("    {}", line.chars().take(150).collect::<String>().escape_debug());
     }
+    // The whole file, to be read by hand.
+    let folder = std::env::temp_dir().join("shown-exports");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(format!("{}.csv", case.seed)), &case.bytes).unwrap();
 }

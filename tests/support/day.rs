@@ -144,6 +144,7 @@ pub fn source() -> SourceState {
             capacity_bytes: Some(4096),
             sector_bytes: Some(512),
             partition_table: None,
+            data_at: None,
             volumes: vec![],
             findings: vec![],
             not_checked: vec![],

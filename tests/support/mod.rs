@@ -17,4 +17,5 @@ pub mod program;
 pub mod sale_days;
 pub mod schema;
 pub mod texts;
+pub mod ticket_days;
 pub mod yard;

@@ -13,8 +13,7 @@ pub fn no_export(source: &str, files_seen: usize) -> Finding {
         .evidence("files looked into", files_seen)
         .at(Place::source(source))
         .next_step(
-            "Check that this is the stick of the sale. Then run \"counterfoil examine\" on it: \
-             it says whether the indicator could write to this stick.",
+            "Check that this is the stick of the sale. \"counterfoil examine\" says whether the indicator could write to it.",
         )
 }
 

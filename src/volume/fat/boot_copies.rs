@@ -1,5 +1,7 @@
 //! Which copy of the boot sector holds, where the two differ or one of them is damaged.
 
+use std::cmp::Ordering;
+
 use super::boot::{BootSector, is_media_byte};
 use super::directory;
 use crate::volume::little_endian::{u8_at, u32_at};
@@ -13,6 +15,8 @@ pub(in crate::volume) struct FatBoot {
     pub faults: Vec<String>,
     /// Whether the second copy served.
     pub by_copy: bool,
+    /// Where the second copy differs though the first is sound and borne out better.
+    pub stale_copy: Vec<String>,
 }
 
 /// Reads the boot sector, or where it is damaged its copy.
@@ -27,16 +31,31 @@ pub(in crate::volume) fn read_boot(window: &Window) -> Option<FatBoot> {
     let Some(copy) = copy_of(window) else {
         // Without the signature other things begin like this too: the tables must stand where it says.
         let holds = main_serves && (formal_faults.is_empty() || evidence(window, &main) > 0);
-        return holds.then_some(FatBoot { sector: main, faults: formal_faults, by_copy: false });
+        return holds.then_some(FatBoot {
+            sector: main,
+            faults: formal_faults,
+            by_copy: false,
+            stale_copy: Vec::new(),
+        });
     };
     if !main_serves {
         let faults = formal_faults.into_iter().chain(place_faults).collect();
-        return Some(FatBoot { sector: copy, faults, by_copy: true });
+        return Some(FatBoot { sector: copy, faults, by_copy: true, stale_copy: Vec::new() });
     }
+    Some(weighed(window, (main, formal_faults), copy))
+}
+
+/// Weighs two copies that could both be right. A writer that does not keep the copy up leaves an older one behind.
+fn weighed(window: &Window, (main, formal_faults): (BootSector, Vec<String>), copy: BootSector) -> FatBoot {
     let differing = differing_fields(&main, &copy);
-    let by_copy = !differing.is_empty() && evidence(window, &copy) > evidence(window, &main);
+    let favour =
+        if differing.is_empty() { Ordering::Equal } else { evidence(window, &main).cmp(&evidence(window, &copy)) };
+    if favour == Ordering::Greater && formal_faults.is_empty() {
+        return FatBoot { sector: main, faults: Vec::new(), by_copy: false, stale_copy: differing };
+    }
+    let by_copy = favour == Ordering::Less;
     let faults = formal_faults.into_iter().chain(differing).collect();
-    Some(FatBoot { sector: if by_copy { copy } else { main }, faults, by_copy })
+    FatBoot { sector: if by_copy { copy } else { main }, faults, by_copy, stale_copy: Vec::new() }
 }
 
 fn copy_of(window: &Window) -> Option<BootSector> {

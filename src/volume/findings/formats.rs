@@ -13,19 +13,40 @@ pub(super) fn wrong(volume: &Volume, limits: &Limits, written: bool) -> Finding 
     } else {
         format!("The stick is formatted as {}", volume.file_system)
     };
-    let finding = limit(
-        &WRONG_FORMAT,
-        written,
-        title,
-        "Indicators commonly write FAT32 only. On this stick they report an error or write nothing.",
-    );
-    let mut finding = reformat(with_formats(finding, volume, limits));
+    let unknown = volume.file_system == FileSystem::Unknown;
+    let detail = if unknown { OVERWRITTEN.to_owned() } else { foreign(limits) };
+    let mut finding = reformat(with_formats(limit(&WRONG_FORMAT, written, title, &detail), volume, limits), limits);
+    if unknown {
+        finding.next_step = format!("{KEEP} {}", finding.next_step);
+    }
     // A computer knows most of these formats, though neither an indicator nor this program does.
     if !matches!(volume.file_system, FileSystem::Unknown | FileSystem::Blank) && !volume.file_system.is_fat() {
         finding.next_step = format!("{FILES_BY_DRIVE} {}", finding.next_step);
     }
     finding
 }
+
+/// What a format means that the indicator does not write, by whichever limits are used.
+fn foreign(limits: &Limits) -> String {
+    if limits.file_systems == [FileSystem::Fat32] {
+        return "Indicators commonly write FAT32 only. On this stick they report an error or write nothing.".to_owned();
+    }
+    let written = written_formats(limits, " and ");
+    format!(
+        "By the limits used, the indicator writes {written} only. On this stick it reports an error or writes nothing."
+    )
+}
+
+fn written_formats(limits: &Limits, between: &str) -> String {
+    limits.file_systems.iter().map(ToString::to_string).collect::<Vec<_>>().join(between)
+}
+
+/// What it means where no structure of any format was found, though something stands there.
+const OVERWRITTEN: &str = "None of the formats known here was found: the stick is damaged or was overwritten at its \
+                           beginning, or is encrypted. An indicator cannot use it as it is; rows may still be on it.";
+
+/// What to do with a stick whose format is gone.
+const KEEP: &str = "Copy the whole stick and keep the copy: the missing rows may still be on it.";
 
 /// How files in a format that is not read here can be read all the same.
 const FILES_BY_DRIVE: &str = "The files on it can still be read: plug the stick into a computer that opens it, then name \
@@ -39,7 +60,7 @@ pub(super) fn doubtful(volume: &Volume, limits: &Limits, written: bool) -> Findi
     } else {
         "Some indicators write to this older format, others do not."
     });
-    reformat(with_formats(finding, volume, limits))
+    reformat(with_formats(finding, volume, limits), limits)
 }
 
 /// FAT32 on a volume so small that the count of its clusters says FAT16.
@@ -52,15 +73,14 @@ pub(super) fn too_few_clusters(volume: &Volume, limits: &Limits, written: bool) 
         })
         .evidence("clusters", volume.clusters.unwrap_or(0))
         .evidence("FAT32 has at least", "65525");
-    reformat(with_formats(finding, volume, limits))
+    reformat(with_formats(finding, volume, limits), limits)
 }
 
 fn with_formats(finding: Finding, volume: &Volume, limits: &Limits) -> Finding {
-    let wanted: Vec<String> = limits.file_systems.iter().map(ToString::to_string).collect();
     finding
         .evidence("format", volume.file_system)
         .evidence("recognised by", recognised_by(volume))
-        .evidence("formats the indicator writes", wanted.join(", "))
+        .evidence("formats the indicator writes", written_formats(limits, ", "))
         .evidence("limit taken from", &limits.source)
 }
 
@@ -69,10 +89,11 @@ fn recognised_by(volume: &Volume) -> String {
 }
 
 /// What to do about a stick that is laid out otherwise than indicators know.
-pub(super) fn reformat(finding: Finding) -> Finding {
+pub(super) fn reformat(finding: Finding, limits: &Limits) -> Finding {
     finding
-        .next_step(
-            "Use a stick with one partition of the classic kind (MBR), formatted as FAT32. See the indicator's manual.",
-        )
+        .next_step(format!(
+            "Use a stick with one partition of the classic kind (MBR), formatted as {}. See the indicator's manual.",
+            written_formats(limits, " or ")
+        ))
         .before_you_act(COPY_FIRST)
 }

@@ -12,7 +12,7 @@ use super::survey::{Survey, Volume};
 use crate::finding::{Finding, Kind, NotChecked, Place};
 use crate::stick::ByteSource;
 
-pub(super) use partitions::{several, table_damaged, type_contradicts, without_table};
+pub(super) use partitions::{larger_than_partition, several, table_damaged, type_contradicts, without_table};
 pub(super) use structure::{boot_sector_lost, exceeds_device, with_cut_files};
 
 /// Every kind of finding of this stage, file by file.

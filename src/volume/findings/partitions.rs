@@ -1,8 +1,9 @@
 //! How a stick is divided: several partitions, none, a damaged table, a type that does not fit.
 
+use crate::finding::words::bytes;
 use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
 use crate::volume::file_system::FileSystem;
-use crate::volume::partitions::{Layout, Stated};
+use crate::volume::partitions::{Consequence, Layout, Slot, Stated};
 use crate::volume::survey::{PartitionTable, Survey, Volume};
 
 kinds! {
@@ -36,7 +37,8 @@ kinds! {
     /// What it means: a computer or an indicator may not find the files, and offer to format the stick; the files
     /// themselves are most likely all there. The newer kind of table (GPT) stands at both ends of the stick under
     /// checksums; where one copy is sound, it is used. Where no table is left, a volume is looked for at the places where
-    /// formatting programs begin one.
+    /// formatting programs begin one. Where two partitions share room, what is written to one destroys what stands on the
+    /// other.
     ///
     /// How we know: what is wrong with the table is listed as evidence.
     ///
@@ -80,13 +82,13 @@ pub(in crate::volume) fn without_table(survey: &Survey) -> Option<Finding> {
 /// Several partitions: which one the indicator most likely uses, and where the exports are.
 pub(in crate::volume) fn several(survey: &Survey, used: Option<usize>, written: &[usize]) -> Finding {
     let elsewhere = written.iter().any(|index| Some(*index) != used);
-    let title = if elsewhere {
+    let title = if survey.volumes.len() == 1 {
+        "The stick's only partition stands inside an extended one".to_owned()
+    } else if elsewhere {
         format!(
             "Exports stand in another of the stick's {} partitions than indicators commonly use",
             survey.volumes.len()
         )
-    } else if survey.volumes.len() == 1 {
-        "The stick's only partition stands inside an extended one".to_owned()
     } else {
         format!("The stick has {} partitions", survey.volumes.len())
     };
@@ -106,6 +108,7 @@ pub(in crate::volume) fn several(survey: &Survey, used: Option<usize>, written: 
     } else {
         "Use sticks with a single partition, formatted as FAT32."
     })
+    .before_you_act(COPY_FIRST)
 }
 
 /// How many partitions are told one by one.
@@ -127,20 +130,19 @@ const MAX_FAULTS: usize = 8;
 
 /// A table that is damaged: a fault where partitions may be missing for it.
 pub(in crate::volume) fn table_damaged(source_id: &str, layout: &Layout) -> Option<Finding> {
-    if layout.faults.is_empty() {
-        return None;
-    }
-    let hides = layout.faults.iter().any(|fault| fault.hides);
-    let (severity, detail) = if hides {
-        (
+    let (severity, detail) = match layout.faults.iter().map(|fault| fault.consequence).max()? {
+        Consequence::Hidden => (
             Severity::Fault,
             "A computer or an indicator may not find the files on it, and offer to format it. What could be found without the table was read; other partitions may be missing here.",
-        )
-    } else {
-        (
+        ),
+        Consequence::Doubted => (
             Severity::Caution,
             "Every partition was found all the same, but another machine may not find them, and offer to format the stick.",
-        )
+        ),
+        Consequence::Overwritten => (
+            Severity::Caution,
+            "It gives the same room to two partitions: what is written to one destroys what stands on the other.",
+        ),
     };
     let finding = Finding::new(&PARTITION_TABLE_DAMAGED, severity, "The table of the stick's partitions is damaged")
         .detail(detail);
@@ -153,6 +155,25 @@ pub(in crate::volume) fn table_damaged(source_id: &str, layout: &Layout) -> Opti
             .next_step(
                 "Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.",
             )
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+/// A FAT volume that claims more room than the table gives it.
+pub(in crate::volume) fn larger_than_partition(
+    place: &Place,
+    slot: Slot,
+    found: FileSystem,
+    own_size: Option<u64>,
+) -> Option<Finding> {
+    let (own, given) = own_size.zip(slot.size).filter(|(own, given)| found.is_fat() && own > given)?;
+    Some(
+        Finding::new(&PARTITION_TABLE_DAMAGED, Severity::Caution, "The volume claims more room than its partition has")
+            .detail("A computer cannot read what stands behind the partition's end, and what is written there may destroy another partition. The volume was read here as far as it says it goes.")
+            .evidence("size the volume claims", bytes(own))
+            .evidence("size the partition table gives it", bytes(given))
+            .at(place.clone())
+            .next_step("Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.")
             .before_you_act(COPY_FIRST),
     )
 }
@@ -196,4 +217,5 @@ pub(in crate::volume) fn type_contradicts(place: &Place, stated: Stated, found: 
         .at(place.clone())
         .next_step(next_step),
     )
+    .map(|finding| if hinders { finding.before_you_act(COPY_FIRST) } else { finding })
 }

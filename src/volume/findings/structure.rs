@@ -15,7 +15,8 @@ kinds! {
     ///
     /// What it means: a computer cannot open such a stick and offers to format it; an indicator refuses it. The files
     /// themselves are most likely all there. FAT32 keeps a copy of this sector; where the copy is sound, the files are
-    /// read by it.
+    /// read by it. Where the sector is sound and only the copy is not, that is a note: nothing but a repair program goes by
+    /// the copy.
     ///
     /// How we know: fields of the sector hold values the specification does not allow.
     ///
@@ -105,10 +106,18 @@ kinds! {
 
 /// Findings that concern the volume as a whole.
 pub(super) fn of_volume(context: &Context) -> Vec<Finding> {
-    [by_copy(context), copies_differ(context), contradicts(context), left_open(context), worn(context), clock(context)]
-        .into_iter()
-        .flatten()
-        .collect()
+    [
+        by_copy(context),
+        stale_copy(context),
+        copies_differ(context),
+        contradicts(context),
+        left_open(context),
+        worn(context),
+        clock(context),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 fn by_copy(context: &Context) -> Option<Finding> {
@@ -134,6 +143,20 @@ fn by_copy(context: &Context) -> Option<Finding> {
             .next_step(
                 "Copy the whole stick, run \"counterfoil saleday\" on the copy, and use a fresh stick from now on.",
             )
+            .before_you_act(COPY_FIRST),
+    )
+}
+
+/// The first sector is sound, and only its copy is not: nobody but a repair program goes by that.
+fn stale_copy(context: &Context) -> Option<Finding> {
+    let first = context.boot.stale_copy.first()?;
+    Some(
+        Finding::new(&BOOT_SECTOR_DAMAGED, Severity::Note, "The copy of the stick's first sector is damaged or out of date")
+            .detail("The first sector itself is sound: its tables and its root folder stand where it says. Only a repair program might go by the copy.")
+            .evidence("first field that differs", first)
+            .evidence("fields that differ", context.boot.stale_copy.len())
+            .at(context.place.clone())
+            .next_step("Nothing for the records on it. Keep repair programs away from this stick, and format it before its next use.")
             .before_you_act(COPY_FIRST),
     )
 }

@@ -47,12 +47,13 @@ kinds! {
     /// Source: common practice, no source; the header is described in the UEFI specification.
     GPT_PARTITIONED = "gpt-partitioned";
 
-    /// There is nothing on the stick, not even a format.
+    /// There is no format on the stick.
     ///
-    /// What it means: it was never formatted, or wiped. Nothing can be read from it, and the indicator cannot write to
-    /// it.
+    /// What it means: it was never formatted, or wiped, or its beginning failed. No file can be listed, and the indicator
+    /// cannot write to it. Where something stands further in, rows may still be on it.
     ///
-    /// How we know: where any format would have its marks there are only zeros, or the partition table is empty.
+    /// How we know: where any format would have its marks there are only zeros, or the partition table is empty. Behind that
+    /// the first 32 MiB were looked through for anything that is not zero.
     ///
     /// What to do: make sure that it is the right stick; if it is, copy the whole stick before you format it as FAT32.
     BLANK_STICK = "blank-stick";
@@ -114,13 +115,33 @@ pub(in crate::volume) fn of_stick(survey: &Survey, limits: &Limits, broken: Brok
     match broken {
         Broken::Capacity => too_large(survey, limits, written),
         Broken::Table => gpt(survey, limits, written),
-        _ => Finding::new(&BLANK_STICK, Severity::Fault, "There is nothing on the stick")
-            .detail("Where any format would have its marks there is nothing. The indicator cannot write to it.")
-            .evidence("partition table", table_in_words(survey.partition_table))
-            .next_step("Make sure that it is the right stick. If it is, format a fresh one as FAT32 and keep this one as it is.")
-            .before_you_act(COPY_FIRST),
+        _ => blank(survey),
     }
     .at(place)
+}
+
+/// A stick without a format: empty as far as was looked, or with something left further in.
+fn blank(survey: &Survey) -> Finding {
+    let (title, detail, data, next_step) = match survey.data_at {
+        None => (
+            "There is no format on the stick, and it looks empty",
+            "Where any format would have its marks there are only zeros, and as far as was looked behind them too. The indicator cannot write to it.",
+            "none in the first 32 MiB".to_owned(),
+            "Make sure that it is the right stick. If it is, format a fresh one as FAT32 and keep this one as it is.",
+        ),
+        Some(at) => (
+            "There is no format on the stick, yet something stands on it",
+            "Where any format would have its marks there are only zeros, but not further in: its beginning was wiped or failed. Rows may still be on it.",
+            format!("from byte {at} on"),
+            "Copy the whole stick and keep the copy: the missing rows may still be on it. Meanwhile, take the weighings from their paper tickets.",
+        ),
+    };
+    Finding::new(&BLANK_STICK, Severity::Fault, title)
+        .detail(detail)
+        .evidence("partition table", table_in_words(survey.partition_table))
+        .evidence("bytes that are not zero", data)
+        .next_step(next_step)
+        .before_you_act(COPY_FIRST)
 }
 
 /// A limit that a volume does not keep.
@@ -160,7 +181,12 @@ fn too_large(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     .evidence("size of the stick", bytes(survey.capacity_bytes.unwrap_or(0)))
     .evidence("largest size", bytes(limits.largest_capacity_bytes))
     .evidence("limit taken from", &limits.source)
-    .next_step("Use a smaller stick, one of 8 GB or less.")
+    .next_step(format!("Use a smaller stick, one of {} or less.", on_the_label(limits.largest_capacity_bytes)))
+}
+
+/// A largest size as sticks are sold: one sold as 8 GB is never larger than 8 GiB.
+fn on_the_label(size: u64) -> String {
+    if size >= 1 << 30 { format!("{} GB", size >> 30) } else { format!("{} MB", size >> 20) }
 }
 
 fn gpt(survey: &Survey, limits: &Limits, written: bool) -> Finding {
@@ -172,7 +198,7 @@ fn gpt(survey: &Survey, limits: &Limits, written: bool) -> Finding {
     )
     .evidence("partition table", table_in_words(survey.partition_table))
     .evidence("limit taken from", &limits.source);
-    formats::reformat(finding)
+    formats::reformat(finding, limits)
 }
 
 fn sector(survey: &Survey, volume: &Volume, limits: &Limits, written: bool) -> Finding {
@@ -198,7 +224,17 @@ fn cluster(volume: &Volume, limits: &Limits, written: bool) -> Finding {
     .evidence("size of a cluster", bytes(volume.cluster_bytes.unwrap_or(0)))
     .evidence("largest size", bytes(limits.largest_cluster_bytes))
     .evidence("limit taken from", &limits.source);
-    formats::reformat(finding)
+    finding
+        .next_step(format!(
+            "Use a stick formatted with clusters (allocation units) of {} or less. See the indicator's manual.",
+            in_kib(limits.largest_cluster_bytes)
+        ))
+        .before_you_act(COPY_FIRST)
+}
+
+/// As formatting programs offer the size of a cluster.
+fn in_kib(size: u64) -> String {
+    if size.is_multiple_of(1024) { format!("{} KiB", size / 1024) } else { bytes(size) }
 }
 
 fn full(volume: &Volume) -> Finding {

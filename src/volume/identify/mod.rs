@@ -21,6 +21,7 @@ use super::fat::{self, BootSector, read_boot};
 use super::file_system::FileSystem;
 use super::window::Window;
 
+pub(super) use blank::first_data;
 pub(super) use seen::Seen;
 use seen::Signs;
 

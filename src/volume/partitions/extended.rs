@@ -7,7 +7,7 @@ use super::{Slot, TableFault};
 use crate::stick::ByteSource;
 use crate::volume::window::Window;
 
-/// How many links of a chain are followed. Practice is a handful.
+/// How many links of a chain are followed; sticks have a handful (common practice, no source).
 const MAX_LINKS: usize = 128;
 
 /// An extended partition.

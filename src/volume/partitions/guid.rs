@@ -5,7 +5,7 @@
 use crc32fast::hash as crc32;
 
 use super::classic::Classic;
-use super::{Layout, SECTORS, Slot, Stated, TableFault};
+use super::{Consequence, Layout, SECTORS, Slot, Stated, TableFault};
 use crate::volume::little_endian::{u32_at, u64_at};
 use crate::volume::survey::PartitionTable;
 use crate::volume::window::Window;
@@ -60,7 +60,8 @@ fn choose(first: Option<Copy>, second: Option<Copy>) -> Option<Copy> {
 /// What is wrong with the two copies together.
 fn told(first: Option<&Copy>, second: Option<&Copy>, second_behind_end: bool) -> Vec<TableFault> {
     let sound = [first, second].into_iter().flatten().any(|copy| copy.faults.is_empty());
-    let fault = |what: String| TableFault { what, hides: !sound };
+    let consequence = if sound { Consequence::Doubted } else { Consequence::Hidden };
+    let fault = |what: String| TableFault { what, consequence };
     let mut faults = Vec::new();
     for (copy, name) in [(first, "first"), (second, "second")] {
         match copy {

@@ -6,9 +6,12 @@ mod guid;
 mod search;
 mod types;
 
+use std::collections::HashSet;
+
 use super::identify;
 use super::survey::PartitionTable;
 use super::window::Window;
+use crate::finding::words::count_of;
 use crate::stick::ByteSource;
 
 pub(super) use types::Stated;
@@ -43,19 +46,35 @@ impl Slot {
 pub(super) struct TableFault {
     /// What, in plain words.
     pub what: String,
-    /// Whether a machine that goes by the table finds no partition for it, or not all.
-    pub hides: bool,
+    /// What may come of it.
+    pub consequence: Consequence,
+}
+
+/// What may come of a fault in a partition table, the worst last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Consequence {
+    /// What is written to one partition destroys what stands on another.
+    Overwritten,
+    /// Every partition was found in spite of it; another machine may not find them.
+    Doubted,
+    /// A machine that goes by the table finds no partition for it, or not all.
+    Hidden,
 }
 
 impl TableFault {
     /// Partitions may not be found for it.
     fn hiding(what: impl Into<String>) -> Self {
-        Self { what: what.into(), hides: true }
+        Self { what: what.into(), consequence: Consequence::Hidden }
     }
 
     /// Every partition was found in spite of it.
     fn harmless(what: impl Into<String>) -> Self {
-        Self { what: what.into(), hides: false }
+        Self { what: what.into(), consequence: Consequence::Doubted }
+    }
+
+    /// Partitions share room.
+    fn sharing(what: impl Into<String>) -> Self {
+        Self { what: what.into(), consequence: Consequence::Overwritten }
     }
 }
 
@@ -79,7 +98,7 @@ pub(super) struct Layout {
 /// The sector sizes in use, in bytes; partition tables count in these.
 const SECTORS: [u32; 2] = [512, 4096];
 
-/// How many partitions are read: four times what a classic table with an extended partition has in practice.
+/// How many partitions are read: as many as the usual list of a GUID table has entries (UEFI 5.3, from memory).
 const MAX_VOLUMES: usize = 128;
 
 /// Finds the volumes of `source`.
@@ -98,11 +117,25 @@ pub(super) fn find(source: &dyn ByteSource) -> Layout {
         None if identify::any(&window).is_nameless() => lost_table(source, &window),
         None => without_table(),
     };
+    layout.faults.extend(repeats(&mut layout.slots));
     if layout.slots.len() > MAX_VOLUMES {
         layout.slots.truncate(MAX_VOLUMES);
         layout.faults.push(TableFault::hiding(format!("more than {MAX_VOLUMES} partitions; the first ones are read")));
     }
     layout.faults.extend(overlaps(&layout.slots));
+    with_unlisted(source, layout)
+}
+
+/// A table that lists no partition does not show that there is none: programs that divide drives empty the table and leave
+/// the volume behind.
+fn with_unlisted(source: &dyn ByteSource, mut layout: Layout) -> Layout {
+    if layout.slots.is_empty()
+        && let Some(at) = search::usual_place(source)
+    {
+        let fault = format!("the table lists no partition, yet a volume begins at byte {at}, {}", search::WHY_THERE);
+        layout.slots.push(Slot::bare(at));
+        layout.faults.push(TableFault::hiding(fault));
+    }
     layout
 }
 
@@ -119,7 +152,27 @@ fn guid_lost(classic: Layout) -> Layout {
 /// Nothing that is known begins the medium: a GUID table may stand behind a first sector that is gone, or a volume at a
 /// usual place.
 fn lost_table(source: &dyn ByteSource, window: &Window) -> Layout {
-    guid::read_unprotected(window).or_else(|| search::usual_places(source)).unwrap_or_else(without_table)
+    guid::read_unprotected(window).or_else(|| without_first_table(source)).unwrap_or_else(without_table)
+}
+
+fn without_first_table(source: &dyn ByteSource) -> Option<Layout> {
+    let at = search::usual_place(source)?;
+    let fault =
+        format!("there is no table in the first sector, yet a volume begins at byte {at}, {}", search::WHY_THERE);
+    Some(Layout { slots: vec![Slot::bare(at)], faults: vec![TableFault::hiding(fault)], ..Layout::default() })
+}
+
+/// Takes out entries that name the place of another: a volume is read once, however often a table names it.
+fn repeats(slots: &mut Vec<Slot>) -> Option<TableFault> {
+    let (all, mut seen) = (slots.len(), HashSet::new());
+    slots.retain(|slot| seen.insert(slot.offset));
+    let more = all - slots.len();
+    (more > 0).then(|| {
+        TableFault::sharing(format!(
+            "{} a partition that another one names as well",
+            count_of(more as u64, "entry names", "entries name")
+        ))
+    })
 }
 
 /// Partitions that share room. Writing to one of them destroys what stands on the other.
@@ -129,7 +182,7 @@ fn overlaps(slots: &[Slot]) -> Vec<TableFault> {
     let shared = places.windows(2).filter(|pair| matches!(pair, [(_, end), (next, _)] if next < end));
     let faults = shared.map(|pair| {
         let at = pair.last().map_or(0, |(offset, _)| *offset);
-        TableFault::harmless(format!("two partitions share room, from byte {at} on"))
+        TableFault::sharing(format!("two partitions share room, from byte {at} on"))
     });
     faults.take(MAX_OVERLAPS).collect()
 }

@@ -1,6 +1,5 @@
-//! Where a volume most likely begins on a stick whose partition table is gone.
+//! Where a volume most likely begins on a stick whose partition table is gone or empty.
 
-use super::{Layout, Slot, TableFault};
 use crate::stick::ByteSource;
 use crate::volume::identify;
 use crate::volume::window::Window;
@@ -20,12 +19,11 @@ const USUAL: [u64; 10] = [
     65_536 * 512,
 ];
 
-/// A volume at one of the usual places. Only one that its own first sector names is taken.
-pub(super) fn usual_places(source: &dyn ByteSource) -> Option<Layout> {
+/// Why a volume was looked for at such a place.
+pub(super) const WHY_THERE: &str = "a usual place for the first partition";
+
+/// Where a volume begins, in bytes, if one does at a usual place. Only one that its own first sector names is taken.
+pub(super) fn usual_place(source: &dyn ByteSource) -> Option<u64> {
     let begins = |at: &u64| *at < source.size() && identify::by_first_sector(&Window::new(source, *at)).is_some();
-    let at = USUAL.into_iter().find(begins)?;
-    let fault = format!(
-        "there is no table in the first sector, yet a volume begins at byte {at}, a usual place for the first partition"
-    );
-    Some(Layout { slots: vec![Slot::bare(at)], faults: vec![TableFault::hiding(fault)], ..Layout::default() })
+    USUAL.into_iter().find(begins)
 }

@@ -59,7 +59,7 @@ const GUIDS: [(u32, Meaning); 7] = [
     (0x7C34_57EF, ("Mac", &[Apfs])),
 ];
 
-/// The type of the partition that Windows keeps free on large drives (16 MB or more without a file system).
+/// The type of the partition that Windows keeps free on large drives, 16 MB or more without a file system (from memory).
 const RESERVED_BY_WINDOWS: u32 = 0xE3C9_E316;
 
 impl Stated {
