@@ -37,6 +37,10 @@ pub enum Command {
     ///
     /// Example: counterfoil examine stick.img --files
     Examine(Examine),
+    /// How an export is laid out, and why it was read so
+    ///
+    /// Example: counterfoil layout day.csv --save our-indicator.json
+    Layout(Layout),
     /// The ledger alone
     ///
     /// Example: counterfoil ledger E:\ --tickets tickets.csv --out 2026-10-17
@@ -71,6 +75,9 @@ pub struct DayOptions {
     /// Up to this day
     #[arg(long, value_name = "DATE")]
     pub to: Option<NaiveDate>,
+    /// A layout saved by "counterfoil layout"; exports it fits are read by it exactly, others as usual
+    #[arg(long, value_name = "FILE")]
+    pub layout: Option<PathBuf>,
     /// The order of day and month in the export's dates, where it cannot be told
     #[arg(long, value_name = "ORDER")]
     pub date_order: Option<DateOrderArg>,
@@ -108,6 +115,9 @@ pub struct Tickets {
     /// The list to write, not on the stick; a file that is there already is not touched
     #[arg(long, value_name = "FILE")]
     pub to: PathBuf,
+    /// A layout saved by "counterfoil layout"; exports it fits are read by it exactly, others as usual
+    #[arg(long, value_name = "FILE")]
+    pub layout: Option<PathBuf>,
     /// Print one JSON document instead
     #[arg(long)]
     pub json: bool,
@@ -126,6 +136,20 @@ pub struct Examine {
     /// List every file with its checksum
     #[arg(long)]
     pub files: bool,
+    /// Print one JSON document instead
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `layout`.
+#[derive(Debug, Args)]
+pub struct Layout {
+    /// One export file, also packed (.gz, .zst)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Save the layout as a Data Resource (JSON), not on the stick; a file with other content that is there is not touched
+    #[arg(long, value_name = "FILE")]
+    pub save: Option<PathBuf>,
     /// Print one JSON document instead
     #[arg(long)]
     pub json: bool,

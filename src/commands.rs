@@ -3,18 +3,20 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use counterfoil::day::{self, Day, TicketFile, Wishes};
-use counterfoil::finding::Severity;
-use counterfoil::ledger::{self, Ledger, OutputFile, Written};
+use counterfoil::day::{self, TicketFile, Wishes};
+use counterfoil::ledger::{self, Ledger, OutputFile};
 use counterfoil::report;
 use counterfoil::stick::{INPUT_LIMIT_BYTES, read_small_file};
 use counterfoil::volume::Limits;
 
 use crate::cli::{Command, DayOptions, Examine, Explain, Saleday, Tickets};
-use crate::ending::{Exit, Stop, VERSION};
+use crate::ending::{Exit, Stop, VERSION, exit_of};
+use crate::laying_out::layout;
 use crate::naming::sources;
 use crate::opening::{open_all, refuse_on_stick, settle_not_checked};
-use crate::terminal::{self, Screen};
+use crate::option_files::{given_layout, limits};
+use crate::terminal::{self, screen};
+use crate::writing::{write, write_one};
 
 /// Runs a command to its exit status.
 pub fn run(command: Command) -> ExitCode {
@@ -23,6 +25,7 @@ pub fn run(command: Command) -> ExitCode {
         Command::Tickets(typed) => tickets(typed),
         Command::Examine(typed) => examine(typed),
         Command::Ledger(typed) => ledger_alone(typed),
+        Command::Layout(typed) => layout(&typed),
         Command::Explain(typed) => explain(&typed),
     };
     let exit = done.unwrap_or_else(|stop| {
@@ -103,16 +106,14 @@ fn tickets(typed: Tickets) -> Result<Exit, Stop> {
         let name = typed.to.display();
         return Err(Stop::usage(format!("{name} is there already and was not touched. Name another file with --to.")));
     }
+    let wishes = Wishes { layout: given_layout(typed.layout.as_ref(), None)?, ..Wishes::new(limits(None)?) };
     let opened = open_all(&sources(typed.sources.sources, false)?, false)?;
     refuse_on_stick(&typed.to, &opened)?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
-    let mut day = day::run(opened.sticks, &Wishes::new(limits(None)?));
+    let mut day = day::run(opened.sticks, &wishes);
     settle_not_checked(&mut day, opened.unread);
     let list = ledger::ticket_list(&day).map_err(Stop::usage)?;
-    let file = OutputFile::new(&file_name(&typed.to)?, list.csv.clone());
-    let folder = typed.to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let elsewhere = |error| Stop::usage(format!("--to: {error}. {ELSEWHERE}"));
-    ledger::write_files(folder, &[file]).map_err(elsewhere)?;
+    write_one(&typed.to, list.csv.clone(), "--to")?;
     let written = typed.to.display().to_string();
     if typed.json {
         terminal::print(&report::tickets_json(&list.tickets, &written, &day).map_err(Stop::usage)?);
@@ -162,45 +163,9 @@ fn wishes(options: &DayOptions, limits: Limits) -> Result<Wishes, Stop> {
         tickets: tickets.transpose()?,
         period: options.period(),
         date_order: options.date_order.map(Into::into),
+        layout: given_layout(options.layout.as_ref(), options.date_order.map(Into::into))?,
         shrink: options.shrink,
         accept_recovered: options.accept_recovered,
         ..Wishes::new(limits)
     })
-}
-
-fn screen() -> Screen {
-    Screen { width: terminal::width(), colour: terminal::colour() }
-}
-
-/// What the indicator can write to: as a file says, or the common limits.
-fn limits(path: Option<&Path>) -> Result<Limits, Stop> {
-    let Some(path) = path else { return Limits::common().map_err(Stop::usage) };
-    let bytes = read_small_file(path, INPUT_LIMIT_BYTES).map_err(|error| Stop::usage(format!("--limits: {error}")))?;
-    Limits::from_json(&String::from_utf8_lossy(&bytes)).map_err(Stop::usage)
-}
-
-fn file_name(path: &Path) -> Result<String, Stop> {
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
-    name.ok_or_else(|| Stop::usage(format!("{} names no file. Name one with --to.", path.display())))
-}
-
-/// What to do where a file could not be written.
-const ELSEWHERE: &str = "Name a folder in which you may write, on a drive with room, and run again.";
-
-fn write(folder: &Path, files: &[OutputFile]) -> Result<(), Stop> {
-    let written = ledger::write_files(folder, files)
-        .map_err(|error| Stop { exit: Exit::NeedsPerson, message: Some(format!("--out: {error}. {ELSEWHERE}")) })?;
-    for Written { path, kept, .. } in &written {
-        if let Some(kept) = kept {
-            terminal::say(&format!("{} had other content; it was kept as {}.", path.display(), kept.display()));
-        }
-    }
-    let names: Vec<_> = files.iter().map(|file| file.name.as_str()).collect();
-    terminal::say(&format!("Written into {}: {}.", folder.display(), names.join(", ")));
-    Ok(())
-}
-
-fn exit_of(day: &Day) -> Exit {
-    let needs_person = day.findings.iter().any(|finding| finding.severity > Severity::Note);
-    if needs_person { Exit::NeedsPerson } else { Exit::Clean }
 }

@@ -1,5 +1,8 @@
 //! How a run ends: its exit status, and what is left to be said.
 
+use counterfoil::day::Day;
+use counterfoil::finding::Severity;
+
 /// The version the reports name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -29,4 +32,10 @@ impl Stop {
     pub fn usage(message: impl ToString) -> Self {
         Self { exit: Exit::Usage, message: Some(message.to_string()) }
     }
+}
+
+/// Whether anything found needs a person.
+pub fn exit_of(day: &Day) -> Exit {
+    let needs_person = day.findings.iter().any(|finding| finding.severity > Severity::Note);
+    if needs_person { Exit::NeedsPerson } else { Exit::Clean }
 }

@@ -3,9 +3,12 @@
 mod cli;
 mod commands;
 mod ending;
+mod laying_out;
 mod naming;
 mod opening;
+mod option_files;
 mod terminal;
+mod writing;
 
 use std::process::ExitCode;
 

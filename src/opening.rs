@@ -28,7 +28,7 @@ impl Opened {
 }
 
 /// Opens what can be opened. One source that cannot be is told and the rest goes on.
-fn open_each(paths: &[PathBuf]) -> Opened {
+pub fn open_each(paths: &[PathBuf]) -> Opened {
     let mut opened = Opened { sticks: Vec::new(), read: Vec::new(), unread: Vec::new() };
     for (n, path) in paths.iter().enumerate() {
         match stick::open(path, &format!("s{}", n + 1)) {

@@ -34,6 +34,8 @@ mod fat_reading;
 mod foreign_formats;
 mod generated_exports;
 mod generated_exports_scored;
+mod layout_files;
+mod layouts;
 mod ledger_csv;
 mod ledger_totals;
 mod ledger_writing;

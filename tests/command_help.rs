@@ -2,7 +2,7 @@
 
 use crate::support::program::counterfoil;
 
-const COMMANDS: [&str; 5] = ["saleday", "tickets", "examine", "ledger", "explain"];
+const COMMANDS: [&str; 6] = ["saleday", "tickets", "examine", "layout", "ledger", "explain"];
 
 fn help(command: Option<&str>) -> String {
     let arguments: Vec<_> = command.into_iter().chain(["--help"]).collect();

@@ -16,6 +16,7 @@ fn commands(source: &str, out: &str) -> Vec<Vec<String>> {
         line(&["examine", source, "--json"]),
         line(&["saleday", source, "--out", &format!("{out}/day")]),
         line(&["ledger", source, "--out", &format!("{out}/ledger")]),
+        line(&["layout", source, "--save", &format!("{out}/layout.json")]),
         line(&["tickets", source, "--to", &format!("{out}/tickets.csv")]),
     ]
 }
@@ -61,6 +62,7 @@ fn no_command_opens_a_source_for_writing() {
     fs::create_dir(&stick).unwrap();
     fs::write(stick.join("TX0001.CSV"), crate::support::fat_image::export(40)).unwrap();
     assert_never_written(stick.to_str().unwrap());
+    assert_never_written(stick.join("TX0001.CSV").to_str().unwrap());
     assert_eq!(fs::read_dir(&stick).unwrap().count(), 1);
 }
 

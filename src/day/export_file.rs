@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::export::{self, DateHints, Export};
+use crate::export::{self, DateHints, Export, KnownLayout};
 use crate::finding::{Finding, NotChecked, Place};
 use crate::stick::{LenientBytes, Medium, ReadFault, read_leniently};
 use crate::volume::{FileState, StoredFile};
@@ -23,6 +23,8 @@ pub struct Reading {
     pub not_exports: Vec<String>,
     /// Whether rows of deleted and lost data count.
     pub accept_recovered: bool,
+    /// A layout that exports it fits are read by.
+    pub layout: Option<KnownLayout>,
 }
 
 /// A file and where it stands.
@@ -44,6 +46,8 @@ pub struct FileRead {
     pub export: Option<Export>,
     /// A date as written, where no date of it can be read.
     pub unread_date: Option<String>,
+    /// What of it differs from the layout that was given, where that does not fit.
+    pub misfit: Option<String>,
     /// What of it could not be read, in places of the medium where those are known.
     pub faults: Vec<ReadFault>,
     /// What a file shows that is no export but may have been one.
@@ -79,7 +83,7 @@ impl Candidate<'_> {
     fn try_read(&self, reading: &Reading, left: &mut u64) -> Result<FileRead, String> {
         let bytes = self.file.open(self.medium).map_err(|error| error.to_string())?;
         let sample = read_leniently(bytes.as_ref(), export::SAMPLE_BYTES);
-        if export::export_table(&export::Text::decode(&sample.bytes)).is_none() {
+        if !export::fits(&sample.bytes, reading.layout.as_ref()) {
             return self.no_export(&sample);
         }
         let size = bytes.size();
@@ -115,14 +119,17 @@ impl Candidate<'_> {
         let medium_offset = |byte| file.medium_offset(byte);
         let content =
             export::FileContent { bytes: &whole.bytes, unreadable: &unreadable, medium_offset: &medium_offset };
-        let Some(content) = export::read_damaged(content, &hints) else { return FileRead::default() };
-        let unread_date = content.unread_date.clone();
+        let Some(content) = export::read_known(content, &hints, reading.layout.as_ref()) else {
+            return FileRead::default();
+        };
+        let (unread_date, misfit) = (content.unread_date.clone(), content.misfit.clone());
         let export = self.export(content, sha256);
         // A deleted entry whose bytes hold no weighing any more shows nothing.
         let of_use = export.state == FileState::Live || export.counts.drafts > 0;
         FileRead {
             export: of_use.then_some(export),
             unread_date,
+            misfit,
             faults: whole.faults.iter().map(|fault| self.on_medium(fault)).collect(),
             ..FileRead::default()
         }

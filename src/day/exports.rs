@@ -1,6 +1,6 @@
 //! Goes through the files of every source and reads the exports among them.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::export_file::{ALL_EXPORTS, Candidate, FileRead, Reading, place};
 use super::notes::Notes;
@@ -17,6 +17,8 @@ pub struct Exports {
     pub exports: Vec<Export>,
     /// How many files were looked into.
     pub looked_into: usize,
+    /// By export, what of it differs from the layout that was given, where that does not fit.
+    pub misfits: BTreeMap<String, String>,
     /// Their drafts and totals, each weighing once.
     pub weighings: Weighings,
 }
@@ -25,12 +27,15 @@ pub struct Exports {
 #[must_use]
 pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) -> Exports {
     let mut exports: Vec<Export> = Vec::new();
+    let mut misfits = BTreeMap::new();
     let candidates = candidates(sources);
     let mut left = ALL_EXPORTS;
     for candidate in &candidates {
         if candidate.file.bytes_had() > 0 {
-            let read = candidate.read(reading, &mut left);
+            let mut read = candidate.read(reading, &mut left);
+            let misfit = read.misfit.take();
             let export = taken(read, exports.len() + 1, notes);
+            misfits.extend(export.as_ref().zip(misfit).map(|(export, differs)| (export.id.clone(), differs)));
             let protected = export.as_ref().filter(|_| candidate.file.read_only && candidate.is_live());
             notes.findings.extend(protected.map(export::findings::read_only));
             exports.extend(export);
@@ -41,7 +46,7 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     let weighings = draft::collect(&exports, reading.accept_recovered);
     mark_copies(&mut exports, &weighings, notes);
     tell_deleted(&exports, &weighings, reading.accept_recovered, notes);
-    Exports { exports, weighings, looked_into }
+    Exports { exports, misfits, weighings, looked_into }
 }
 
 /// The export of a file under its id, where it is one; what it shows goes to the notes.

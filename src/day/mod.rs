@@ -4,6 +4,7 @@ mod export_file;
 mod exports;
 mod model;
 mod notes;
+mod one_file;
 mod order;
 mod paper;
 mod period;
@@ -13,6 +14,7 @@ mod sources;
 use crate::finding::Finding;
 
 pub use model::{ChosenBy, Day, Period, SourceState};
+pub use one_file::{LaidOut, lay_out};
 pub use period::sale_days;
 pub use run::{TicketFile, Wishes, examine, run};
 

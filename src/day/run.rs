@@ -12,7 +12,7 @@ use super::paper::known;
 use super::sources::{Source, judge_all, survey_all, written_days};
 use super::{order, period};
 use crate::draft::{self, Draft, StatedTotal, Weighings};
-use crate::export::{self, DateHints, DateOrder, Export};
+use crate::export::{self, DateHints, DateOrder, KnownLayout};
 use crate::finding::{Finding, NotChecked};
 use crate::reconcile::{self, Reconciled, Sides};
 use crate::sequence::{self, Sequence};
@@ -39,6 +39,8 @@ pub struct Wishes {
     pub period: Option<(Option<NaiveDate>, Option<NaiveDate>)>,
     /// The order of dates, where named.
     pub date_order: Option<DateOrder>,
+    /// A layout that exports it fits are read by.
+    pub layout: Option<KnownLayout>,
     /// The shrink, where nothing else states one.
     pub shrink: Option<Percent>,
     /// Whether rows of deleted and lost data count.
@@ -57,6 +59,7 @@ impl Wishes {
             tickets: None,
             period: None,
             date_order: None,
+            layout: None,
             shrink: None,
             accept_recovered: false,
             hash_files: false,
@@ -72,7 +75,7 @@ pub fn examine(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let mut sources = survey_all(sticks, wishes.hash_files, &mut notes);
     let read = read_exports(&sources, &reading(wishes, Vec::new()), &mut notes);
     judge_all(&mut sources, &read.exports, &wishes.limits, &mut notes);
-    notes.findings.extend(about_all_exports(&sources, &read.exports, read.looked_into));
+    notes.findings.extend(about_all_exports(&sources, &read));
     let sources = sources.into_iter().map(|source| source.state).collect();
     order::settle(&mut notes.findings, &read.exports);
     Day { sources, exports: read.exports, findings: notes.findings, not_checked: notes.not_checked, ..Day::default() }
@@ -85,8 +88,10 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let mut sources = survey_all(sticks, wishes.hash_files, &mut notes);
     let list = typed_list(wishes, written_days(&sources));
     let reading = reading(wishes, list.tickets.iter().filter_map(|ticket| ticket.date).collect());
-    let Exports { exports, weighings, looked_into } = read_exports(&sources, &reading, &mut notes);
-    judge_all(&mut sources, &exports, &wishes.limits, &mut notes);
+    let read = read_exports(&sources, &reading, &mut notes);
+    judge_all(&mut sources, &read.exports, &wishes.limits, &mut notes);
+    let about_exports = about_all_exports(&sources, &read);
+    let Exports { exports, weighings, .. } = read;
     let Weighings { drafts, mut totals, legible, copies, .. } = weighings;
     // A copy's totals are those of the original.
     totals.retain(|total| copies.iter().all(|(copy, _)| *copy != total.origin.export));
@@ -98,7 +103,7 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     let settled = settle_period(&sequence, list, &totals, wishes);
     notes.add(&settled.reconciled.findings, &settled.reconciled.not_checked);
     notes.not_checked.extend(not_reconciled(wishes, &settled));
-    notes.findings.extend(about_all_exports(&sources, &exports, looked_into));
+    notes.findings.extend(about_exports);
     order::settle(&mut notes.findings, &exports);
     Day {
         sources: sources.into_iter().map(|source| source.state).collect(),
@@ -119,11 +124,14 @@ pub fn run(sticks: Vec<Stick>, wishes: &Wishes) -> Day {
     }
 }
 
-/// What is said once about all exports, behind what single rows and tickets show: there is none, or their dates are open.
-fn about_all_exports(sources: &[Source], exports: &[Export], looked_into: usize) -> Option<Finding> {
-    let none = exports.is_empty().then(|| sources.first()).flatten();
-    none.map(|first| export::findings::no_export(&first.state.id, looked_into))
-        .or_else(|| export::findings::date_order(exports))
+/// What is said once about all exports, behind what single rows and tickets show: there is none, or their dates are open,
+/// or the layout given does not fit them.
+fn about_all_exports(sources: &[Source], read: &Exports) -> Vec<Finding> {
+    let none = read.exports.is_empty().then(|| sources.first()).flatten();
+    let none = none.map(|first| export::findings::no_export(&first.state.id, read.looked_into));
+    let open = || export::findings::date_order(&read.exports);
+    let misfits = export::findings::layout_does_not_fit(&read.exports, &read.misfits);
+    none.or_else(open).into_iter().chain(misfits).collect()
 }
 
 /// The typed list; its dates lie near the days on which the stick was written.
@@ -138,6 +146,7 @@ fn reading(wishes: &Wishes, near: Vec<NaiveDate>) -> Reading {
         hints: DateHints { order: wishes.date_order, near },
         not_exports: wishes.tickets.iter().map(|file| sha256(&file.bytes)).collect(),
         accept_recovered: wishes.accept_recovered,
+        layout: wishes.layout.clone(),
     }
 }
 

@@ -15,7 +15,7 @@ use super::words::{HeaderWord, header_word, unit_in_row};
 use crate::units::LineNo;
 
 /// The header is looked for in so many lines from the top: what stands above it is a preamble.
-const HEADER_WITHIN_LINES: usize = 60;
+pub(super) const HEADER_WITHIN_LINES: usize = 60;
 
 /// So many lines decide on the shape and on what the columns mean.
 const SAMPLE_LINES: usize = 2_000;
@@ -179,7 +179,8 @@ pub fn find_headed_table(text: &Text) -> Option<Table> {
     headed(&marked, &lines).or_else(|| headed(&spaced, &lines))
 }
 
-fn sample(text: &Text) -> Vec<TextLine<'_>> {
+/// The lines that decide.
+pub(super) fn sample(text: &Text) -> Vec<TextLine<'_>> {
     text.lines().take(SAMPLE_LINES).collect()
 }
 
@@ -223,7 +224,7 @@ fn fitting(table: &Table, lines: &[TextLine<'_>]) -> usize {
     let fits = |row: &Cells| {
         let cell = |meaning| table.column(meaning).map(|column| row.get(column));
         let number = cell(Meaning::Transaction).flatten().is_some_and(|cell| cells::transaction(cell).is_some());
-        let weight = cell(Meaning::Gross).or(cell(Meaning::Net)).flatten().is_some_and(|cell| cells::figure(cell));
+        let weight = cell(Meaning::Gross).or(cell(Meaning::Net)).flatten().is_some_and(cells::figure);
         let time =
             cell(Meaning::Time).is_none_or(|cell| cell.is_some_and(|cell| dates::time_in_column(cell).is_some()));
         let head = cell(Meaning::Head).is_none_or(|cell| cell.is_some_and(|cell| cells::head(cell).is_some()));
@@ -255,7 +256,7 @@ fn is_no_prose(table: &Table) -> bool {
 }
 
 /// The line under the header may name the units.
-fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+pub(super) fn with_units(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     if let Some(line) = lines.iter().find(|line| line.number > table.rows_after) {
         let mut splitter = Splitter::new(&table.shape);
         if table.takes_units(line.number, &splitter.titles(line.text)) {

@@ -47,6 +47,22 @@ static PAGES: [Encoding; 7] = [
 ];
 
 impl Encoding {
+    /// The encoding of a name, in any case: a label of the WHATWG Encoding Standard, or `cp` with the number of a DOS page.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let dos = PAGES.into_iter().find(|page| page.name().eq_ignore_ascii_case(name));
+        dos.or_else(|| Whatwg::for_label(name.as_bytes()).map(Self::Standard))
+    }
+
+    /// Whether every byte of a text is one letter in it, whatever the byte.
+    #[must_use]
+    pub fn is_page(self) -> bool {
+        match self {
+            Self::Dos(..) => true,
+            Self::Standard(standard) => standard.is_single_byte(),
+        }
+    }
+
     /// Its name: of the WHATWG Encoding Standard in lower case, or `cp` with the number of a DOS page.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -6,9 +6,11 @@ use crate::finding::{COPY_FIRST, Finding, Place, Severity, kinds};
 use crate::units::{Confidence, LineNo};
 
 mod files;
+mod layouts;
 mod rows;
 
 pub use files::{no_bytes, no_export, no_header, read_only};
+pub use layouts::layout_does_not_fit;
 
 kinds! {
     /// No export was found.
@@ -105,9 +107,11 @@ kinds! {
     /// It is not sure what a column holds.
     ///
     /// Either the header names one meaning twice: the first such column was used, and where the two differ, that may be the
-    /// wrong one. Or no date of a column could be read: the drafts count, but without day and time.
+    /// wrong one. Or no date of a column could be read: the drafts count, but without day and time. Or a layout was given
+    /// (`--layout`) and does not fit an export, which was then read as if none had been given.
     ///
-    /// How we know: by the words of the header, and by reading every cell of the column.
+    /// How we know: by the words of the header, and by reading every cell of the column. A layout fits where shape, number of
+    /// columns and titles are the same and the cells can be what it says.
     ///
     /// What to do: compare one row with its paper ticket.
     LAYOUT_UNCERTAIN = "layout-uncertain";
@@ -218,7 +222,9 @@ fn empty(export: &Export) -> Option<Finding> {
 
 fn repeated_header(export: &Export) -> Option<Finding> {
     let mut headers = export.rows.iter().filter(|row| row.content == RowContent::Header);
-    let (first, again) = (headers.next()?, headers.next()?);
+    // Titles on two lines and a row of units are one header.
+    let own = usize::try_from(export.layout.header_lines).unwrap_or(usize::MAX);
+    let (first, again) = (headers.next()?, headers.nth(own.saturating_sub(1))?);
     let text = |row: &Row| export.text.line(row.line).map(|line| line.text.trim());
     let (what, detail) = if text(first) == text(again) {
         ("the header stands again", "The indicator wrote it anew, as after a restart. No row is lost by that.")
@@ -240,6 +246,9 @@ fn repeated_header(export: &Export) -> Option<Finding> {
 
 fn double_columns(export: &Export) -> Option<Finding> {
     use super::{Meaning, header_word};
+    if export.layout.given {
+        return None;
+    }
     let meaning_of = |title: &Option<String>| title.as_deref().and_then(header_word).map(|word| word.meaning);
     let columns = &export.layout.columns;
     let double = columns.iter().filter(|column| column.meaning == Meaning::Ignored).find_map(|column| {
@@ -298,7 +307,7 @@ fn no_date_read(export: &Export, cell: &str) -> Finding {
 /// Columns told by what they hold: proved where one follows from others, else a person should look once.
 fn without_header(export: &Export) -> Option<Finding> {
     use super::Meaning;
-    if export.layout.header_lines > 0 {
+    if export.layout.header_lines > 0 || export.layout.given {
         return None;
     }
     let needed = [Meaning::Head, Meaning::Gross, Meaning::Net];

@@ -1,13 +1,13 @@
 //! How an export is laid out: what was decided once for the whole file.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::meaning::Meaning;
 use super::shape::Shape;
 use crate::units::{Confidence, Unit};
 
 /// The order of day, month and year in a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum DateOrder {
     /// Month, day, year: the common order in the United States.
@@ -19,7 +19,7 @@ pub enum DateOrder {
 }
 
 /// How times of day are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Clock {
     /// With a mark for morning and afternoon.
     #[serde(rename = "12h")]
@@ -69,6 +69,9 @@ pub struct Layout {
     pub unit: Option<Unit>,
     /// The columns, from left to right.
     pub columns: Vec<Column>,
+    /// Whether a layout given for the export said all this.
+    #[serde(skip)]
+    pub given: bool,
 }
 
 impl Layout {

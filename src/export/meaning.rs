@@ -1,9 +1,9 @@
 //! What a column of an export can mean.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The meaning of a column.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Meaning {
     /// The number the indicator gave the weighing.
@@ -90,6 +90,39 @@ impl Meaning {
     pub const fn of_tickets_only(self) -> bool {
         use Meaning::{FirstTransaction, LastTransaction, Price, PricePer, Replaces, Value};
         matches!(self, Price | PricePer | Value | FirstTransaction | LastTransaction | Replaces)
+    }
+
+    /// The meaning in a sentence without its full stop.
+    #[must_use]
+    pub const fn described(self) -> &'static str {
+        match self {
+            Self::Transaction => "The number the indicator gave the weighing",
+            Self::Date => "The day of the weighing",
+            Self::Time => "The time of day of the weighing",
+            Self::Datetime => "Day and time of day of the weighing",
+            Self::Lot => "The animals sold in one transaction",
+            Self::Ticket => "The number of the scale ticket",
+            Self::Head => "Animals on the scale",
+            Self::Gross => "Weight as weighed",
+            Self::Tare => "Weight of what is not animal",
+            Self::Net => "Gross less tare",
+            Self::Unit => "The unit of the weights of the row",
+            Self::Average => "Weight per head",
+            Self::ShrinkPercent => "Percentage taken off by agreement",
+            Self::PayWeight => "Weight that is paid for",
+            Self::Consignor => "Who sends the animals",
+            Self::Buyer => "Who buys the animals",
+            Self::Kind => "What animals they are",
+            Self::Weigher => "Who weighed",
+            Self::Scale => "The number of the scale or indicator",
+            Self::Status => "A mark such as void, error or manual",
+            Self::Level => "How far the scale is out of level",
+            Self::Remark => "Free text",
+            Self::RowKind => "A word that tells weighings from totals",
+            Self::LineNumber => "The number of the line in the file",
+            Self::RunningTotal => "A total that grows from row to row",
+            _ => "Nothing this program uses",
+        }
     }
 
     /// The meaning in words for people.

@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::date_order::DateHints;
 use super::dialect::Table;
 use super::find::export_table;
+use super::known::{Fitted, KnownLayout, fitted, impose};
 use super::layout::{Column, Layout};
 use super::meaning::Meaning;
 use super::model::{Row, RowContent, RowCounts, Unread};
@@ -23,6 +24,8 @@ pub const UNREADABLE_KEPT: u64 = 20;
 pub struct Content {
     /// How it is laid out.
     pub layout: Layout,
+    /// What of it differs from a layout that was given and does not fit it.
+    pub misfit: Option<String>,
     /// A date as written, where it has dates and none can be read.
     pub unread_date: Option<String>,
     /// Its text.
@@ -60,14 +63,53 @@ pub fn read_content(bytes: &[u8], hints: &DateHints, medium_offset: &dyn Fn(u64)
     read_damaged(FileContent { bytes, unreadable: &[], medium_offset }, hints)
 }
 
+/// Whether the beginning of a file is that of an export: as it shows itself, or by a layout that was given.
+#[must_use]
+pub fn fits(sample: &[u8], known: Option<&KnownLayout>) -> bool {
+    export_table(&Text::decode(sample)).is_some() || known.is_some_and(|known| fitted(known, sample).is_ok())
+}
+
 /// Reads a whole file of which parts may be missing; `None` where it is no export.
 #[must_use]
 pub fn read_damaged(file: FileContent<'_>, hints: &DateHints) -> Option<Content> {
-    let text = Text::decode(file.bytes);
-    let sections = Sections::of(&text, export_table(&text)?);
-    let settled = sections.settle(hints);
+    read_known(file, hints, None)
+}
+
+/// The same by a layout that was given, where it fits; where it does not, the content says what differs.
+#[must_use]
+pub fn read_known(file: FileContent<'_>, hints: &DateHints, known: Option<&KnownLayout>) -> Option<Content> {
+    match known.map(|known| (known, fitted(known, file.bytes))) {
+        Some((known, Ok(Fitted { text, table }))) => {
+            let hints = DateHints { order: known.date_order.or(hints.order), ..hints.clone() };
+            read_table(file, &hints, text, table, Some(known))
+        }
+        other => {
+            let text = Text::decode(file.bytes);
+            let table = export_table(&text)?;
+            let misfit = other.and_then(|(_, fitted)| fitted.err());
+            Some(Content { misfit, ..read_table(file, hints, text, table, None)? })
+        }
+    }
+}
+
+fn read_table(
+    file: FileContent<'_>,
+    hints: &DateHints,
+    text: Text,
+    table: Table,
+    known: Option<&KnownLayout>,
+) -> Option<Content> {
+    let sections = Sections::of(&text, table);
+    let mut settled = sections.settle(hints);
+    let table = sections.all.first().map(|section| &section.table)?;
+    if let (Some(known), Some(first)) = (known, settled.first_mut()) {
+        impose(known, table, first);
+    }
     let first = settled.first()?;
-    let mut layout = layout(&text, sections.all.first().map(|section| &section.table)?, first, sections.quoted());
+    let mut layout = layout(&text, table, first, sections.quoted());
+    if known.is_some() {
+        layout.mark_given();
+    }
     // One section whose dates are open leaves the whole file's open.
     let open = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
     if open {
@@ -78,7 +120,7 @@ pub fn read_damaged(file: FileContent<'_>, hints: &DateHints) -> Option<Content>
     let mut out = Rows { file, rows: Vec::new(), counts: RowCounts { blank: text.blank(), ..RowCounts::default() } };
     out.read(&text, &sections, &settled);
     let Rows { rows, counts, .. } = out;
-    Some(Content { layout, unread_date, text, rows, counts })
+    Some(Content { layout, misfit: None, unread_date, text, rows, counts })
 }
 
 /// The rows read so far.
@@ -161,6 +203,7 @@ fn layout(text: &Text, table: &Table, settled: &Settled, quoted: bool) -> Layout
         header_lines: u32::try_from(table.header_lines.len()).unwrap_or(u32::MAX),
         unit: settled.unit,
         columns: columns(table),
+        given: false,
     }
 }
 

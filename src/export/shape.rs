@@ -37,6 +37,20 @@ impl Shape {
             Self::Columns(_) | Self::Blanks(_) => ' ',
         }
     }
+
+    /// How cells stand, in words that follow "cells stand".
+    #[must_use]
+    pub const fn in_words(&self) -> &'static str {
+        match self {
+            Self::Delimited(',') => "apart by commas",
+            Self::Delimited(';') => "apart by semicolons",
+            Self::Delimited('\t') => "apart by tabs",
+            Self::Delimited('|') => "apart by upright bars",
+            Self::Delimited(_) => "apart by a mark",
+            Self::Columns(_) => "in columns of a fixed width",
+            Self::Blanks(_) => "apart by runs of blanks",
+        }
+    }
 }
 
 /// Every shape these lines could have; those that only need a character first.
@@ -85,8 +99,13 @@ pub fn pieces(shape: &Shape, line: &str) -> Vec<std::ops::Range<usize>> {
     match shape {
         Shape::Columns(starts) => in_columns(starts, line),
         Shape::Blanks(least) => between_blanks(line, *least),
-        Shape::Delimited(_) => vec![0..line.len()],
+        Shape::Delimited(_) => std::iter::once(0..line.len()).collect(),
     }
+}
+
+/// Digits, and the marks that stand between the digits of one figure.
+pub const fn is_of_figure(letter: char) -> bool {
+    letter.is_ascii_digit() || matches!(letter, '.' | ',')
 }
 
 /// The titles of a header under a shape without a mark. In columns of a fixed width a title may be wider than what stands
@@ -118,7 +137,8 @@ fn in_columns(starts: &[usize], line: &str) -> Vec<std::ops::Range<usize>> {
     let letters: Vec<(usize, char)> = line.char_indices().collect();
     let byte = |place: usize| letters.get(place).map_or(line.len(), |(byte, _)| *byte);
     let is_digit = |place: usize| letters.get(place).is_some_and(|(_, letter)| letter.is_ascii_digit());
-    let cut = |start: usize| (0..=start).rev().find(|place| *place == 0 || !is_digit(place - 1)).unwrap_or(start);
+    let of_figure = |place: usize| letters.get(place).is_some_and(|(_, letter)| is_of_figure(*letter));
+    let cut = |start: usize| (0..=start).rev().find(|place| *place == 0 || !of_figure(place - 1)).unwrap_or(start);
     let begin = |start: &usize| match *start {
         0 => 0,
         start if is_digit(start) => byte(cut(start)),

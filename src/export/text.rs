@@ -5,7 +5,7 @@
 
 use std::borrow::Cow;
 
-use super::encoding::{Encoding, decide};
+use super::encoding::{Decided, Encoding, decide};
 use crate::units::LineNo;
 
 /// DOS programs end a text with this byte.
@@ -57,7 +57,16 @@ impl Text {
     /// Decodes a whole file. Bytes that the encoding does not know become U+FFFD.
     #[must_use]
     pub fn decode(bytes: &[u8]) -> Self {
-        let decided = decide(bytes);
+        Self::decoded(bytes, decide(bytes))
+    }
+
+    /// Decodes a whole file without a byte order mark by an encoding that is known beforehand.
+    #[must_use]
+    pub(super) fn decode_as(bytes: &[u8], encoding: Encoding) -> Self {
+        Self::decoded(bytes, Decided { encoding, mark_bytes: 0, same: Vec::new(), doubt: None })
+    }
+
+    fn decoded(bytes: &[u8], decided: Decided) -> Self {
         let (encoding, mark_length) = (decided.encoding, decided.mark_bytes);
         let body = bytes.get(mark_length..).unwrap_or_default();
         let mut text = Self {

@@ -3,6 +3,7 @@
 mod answer;
 mod catalogue;
 mod document;
+mod layout;
 mod letters;
 mod page;
 mod words;
@@ -10,6 +11,7 @@ mod words;
 pub use answer::{Answer, answer, unread};
 pub use catalogue::catalogue;
 pub use document::{ReportDocument, document};
+pub use layout::{first_rows, layout_json, resource};
 pub use letters::{explain_json, tickets_json};
 pub use page::page;
 pub use words::{event_sentence, period as period_words, place_words};

@@ -3,6 +3,7 @@
 
 mod bounds;
 mod excerpt;
+mod layout;
 mod medium;
 mod summary;
 mod texts;
@@ -10,6 +11,7 @@ mod texts;
 use std::io::{IsTerminal, Write};
 
 pub use excerpt::{Painter, visible};
+pub use layout::laid_out;
 pub use medium::bytes as size;
 pub use summary::{Screen, examined, saleday};
 pub use texts::{explained, list_written};
@@ -21,6 +23,11 @@ const USUAL_WIDTH: usize = 80;
 pub fn width() -> usize {
     let seen = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     seen.filter(|_| std::io::stdout().is_terminal()).unwrap_or(USUAL_WIDTH).clamp(40, 120)
+}
+
+/// The screen as it is.
+pub fn screen() -> Screen {
+    Screen { width: width(), colour: colour() }
 }
 
 /// Whether colour may be used: on a screen, unless NO_COLOR is set.

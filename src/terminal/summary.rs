@@ -61,7 +61,8 @@ fn head(answer: &Answer, screen: Screen) -> String {
     format!("{}\n\n", wrapped(&format!("{} {}", answer.headline, answer.call()), screen.width, ""))
 }
 
-fn findings(day: &Day, painter: &Painter<'_>, all_are: &str, screen: Screen) -> String {
+/// What needs a person, and what is worth knowing; `all_are` says where all of it is, when there is too much for a screen.
+pub fn findings(day: &Day, painter: &Painter<'_>, all_are: &str, screen: Screen) -> String {
     let (urgent, notes): (Vec<_>, Vec<_>) = day.findings.iter().partition(|finding| finding.severity > Severity::Note);
     let mut out = String::new();
     if !urgent.is_empty() {
@@ -169,7 +170,8 @@ fn from_to(from: LocalTime, to: LocalTime) -> String {
     }
 }
 
-fn not_checked(day: &Day, screen: Screen) -> String {
+/// What was not checked, and why.
+pub fn not_checked(day: &Day, screen: Screen) -> String {
     if day.not_checked.is_empty() {
         return String::new();
     }

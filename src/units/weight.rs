@@ -3,7 +3,7 @@
 use std::fmt;
 
 use rust_decimal::Decimal;
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::counts::grouped;
 use super::rounding::Rounding;
@@ -11,7 +11,7 @@ use super::rounding::Rounding;
 /// A unit of weight an indicator can show.
 ///
 /// 1 lb = 0.45359237 kg exactly (UCUM `[lb_av]`).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Unit {
     /// Avoirdupois pound.
     #[serde(rename = "lb")]

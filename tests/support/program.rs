@@ -48,6 +48,7 @@ fn json_in(folder: &Path, arguments: &[&str]) -> (Value, i32) {
     let schema = match document["format"].as_str() {
         Some("counterfoil-report/1") => "report.schema.json",
         Some("counterfoil-tickets/1") => "tickets.schema.json",
+        Some("counterfoil-layout/1") => "layout-answer.schema.json",
         Some("counterfoil-explain/1") => "explain.schema.json",
         other => panic!("no schema for {other:?}"),
     };

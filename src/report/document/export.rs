@@ -25,7 +25,7 @@ pub(super) struct ExportEntry<'a> {
 }
 
 #[derive(Debug, Serialize)]
-struct LayoutEntry<'a> {
+pub(in crate::report) struct LayoutEntry<'a> {
     encoding: &'static str,
     byte_order_mark: bool,
     delimiter: char,
@@ -62,7 +62,7 @@ pub(super) fn entry(export: &Export) -> ExportEntry<'_> {
     }
 }
 
-fn layout(layout: &Layout) -> LayoutEntry<'_> {
+pub(in crate::report) fn layout(layout: &Layout) -> LayoutEntry<'_> {
     LayoutEntry {
         encoding: layout.encoding,
         byte_order_mark: layout.byte_order_mark,

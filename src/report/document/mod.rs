@@ -1,7 +1,7 @@
 //! The JSON document. Its fields stand in the order of `schemas/report.schema.json`; parts not done are `null`.
 
 mod draft;
-mod export;
+pub(super) mod export;
 mod source;
 mod ticket;
 
