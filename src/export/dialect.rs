@@ -242,11 +242,19 @@ fn header_at(
     height: usize,
 ) -> Option<Table> {
     let lines = lines.get(at..at + height)?;
+    if lines.iter().any(|line| is_of_figures(line.text)) {
+        return None;
+    }
     let words_only = |line: &TextLine<'_>| !line.text.bytes().any(|byte| byte.is_ascii_digit());
     if height > 1 && !lines.iter().all(words_only) {
         return None;
     }
     Table::headed(splitter, shape, lines).filter(|table| matches!(shape, Shape::Delimited(_)) || is_no_prose(table))
+}
+
+/// Whether so much of a line is digits that it heads nothing.
+fn is_of_figures(text: &str) -> bool {
+    text.bytes().filter(u8::is_ascii_digit).count() * 4 > text.len()
 }
 
 /// A sentence holds some words that head columns too; of a header without marks at least every other word is one.
@@ -287,6 +295,9 @@ fn titles_again(table: &Table, cells: &Cells) -> bool {
 
 /// What the header leaves open is filled in from the values.
 fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+    if table.is_export() && table.words.iter().all(Option::is_some) {
+        return table;
+    }
     let rows = rows(&table, lines);
     infer::complete(&mut table.words, &rows);
     table
