@@ -133,6 +133,7 @@ fn ranges_of_another_session_show_no_late_stick() {
     let paper = |number: &str, first: u64, last: u64| PaperTicket {
         number: number.to_owned(),
         date: None,
+        head: None,
         first_transaction: Some(counterfoil::units::TransactionNo(first)),
         last_transaction: Some(counterfoil::units::TransactionNo(last)),
     };
@@ -190,7 +191,7 @@ fn a_full_counter_rolls_over_and_is_no_restart() {
 fn a_clock_that_goes_back_is_told() {
     let text = rows(&run(1, 10, 1)).replace("2026-10-17,09:10", "1980-01-01,00:10");
     let sequence = explained(&[export("a.csv", text)]);
-    assert_eq!(events(&sequence), ["clock 5..6"]);
+    assert_eq!(events(&sequence), ["clock 5..6", "clock 6..7"], "one row with the time of an empty battery");
 }
 
 #[test]
@@ -217,6 +218,7 @@ fn the_paper_shows_that_the_stick_came_late_and_left_early() {
     let paper = |number: &str, first: Option<u64>, last: Option<u64>| PaperTicket {
         number: number.to_owned(),
         date: None,
+        head: None,
         first_transaction: first.map(counterfoil::units::TransactionNo),
         last_transaction: last.map(counterfoil::units::TransactionNo),
     };
