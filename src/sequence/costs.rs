@@ -67,7 +67,7 @@ pub const GIVEN_UP: u32 = 60;
 /// Calibrated on simulated sale days, to hundredths; never more than 99 from numbers alone.
 #[must_use]
 pub fn confidence(margin: Option<u32>) -> Confidence {
-    const STEPS: [(u32, u8); 7] = [(25, 99), (18, 98), (12, 96), (9, 92), (6, 85), (3, 70), (0, 55)];
+    const STEPS: [(u32, u8); 5] = [(12, 99), (9, 98), (6, 92), (3, 75), (0, 55)];
     let Some(margin) = margin else { return Confidence::percent(99) };
     let hundredths = STEPS.iter().find(|(least, _)| margin >= *least).map_or(50, |(_, hundredths)| *hundredths);
     Confidence::percent(hundredths)

@@ -13,6 +13,12 @@ use crate::units::{Confidence, TransactionNo};
 /// A counter that stands so low at the first row, for each ticket lost before it, was probably set to begin the day at 1.
 const SMALL_START: u64 = 10;
 
+/// How sure a ticket none of whose drafts is on the stick makes it that some are missing, in hundredths.
+const NEVER_SEEN: u8 = 90;
+
+/// How sure a number that a ticket states makes it, in hundredths.
+const STATED: u8 = 97;
+
 /// One indicator's rows, the paper, and what is known of the times.
 pub struct Ends<'a> {
     /// The rows.
@@ -36,7 +42,7 @@ impl Ends<'_> {
         let number = first.stated.transaction.filter(|number| number.0 > 1)?;
         let right_day = self.right_day(first);
         let (first_missing, why, sure) = match self.book.reaches_back(first, number, &right_day) {
-            Some(stated) => (Some(stated), format!("a ticket states that weighing began with number {stated}"), 97),
+            Some(stated) => (Some(stated), format!("a ticket states that weighing began with number {stated}"), STATED),
             None => self.lost_before(first, number, &right_day)?,
         };
         Some(Event {
@@ -56,10 +62,10 @@ impl Ends<'_> {
         let number = last_legible(last.stated.transaction?, legible);
         let right_day = self.right_day(last);
         let (last_missing, why, sure) = match self.book.reaches_on(last, number, &right_day) {
-            Some(stated) => (Some(stated), format!("a ticket states that weighing went on to number {stated}"), 97),
+            Some(stated) => (Some(stated), format!("a ticket states that weighing went on to number {stated}"), STATED),
             None => {
                 let ticket = self.alone.then(|| self.book.lost_after(self.strand, &right_day)).flatten()?;
-                (None, never_seen(&ticket.number, "after the last"), 80)
+                (None, never_seen(&ticket.number, "after the last"), NEVER_SEEN)
             }
         };
         Some(Event {
@@ -84,7 +90,7 @@ impl Ends<'_> {
         let most = SMALL_START * lost.len() as u64;
         let begins_at_one = (2..=most + 1).contains(&number.0).then_some(TransactionNo(1));
         let why = never_seen(&ticket.number, "before the first");
-        Some((begins_at_one, why, if begins_at_one.is_some() { 90 } else { 75 }))
+        Some((begins_at_one, why, NEVER_SEEN))
     }
 
     /// Whether a ticket is of the day of a row; a night's work is listed under the day on which it began.

@@ -62,7 +62,7 @@ fn event(run: &Run<'_>, turn: &Turn) -> Event {
         indicator: run.drafts.get(turn.row).map(|draft| draft.indicator.clone()).unwrap_or_default(),
         after: above.and_then(|row| run.number(row)),
         before: number,
-        after_draft: id(turn.before.last),
+        after_draft: id(if turn.kind == EventKind::Clock { Some(turn.before.weighed) } else { turn.before.last }),
         before_draft: id(Some(turn.row)),
         first_missing,
         last_missing,

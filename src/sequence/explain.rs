@@ -74,7 +74,12 @@ fn explain_strand(out: &mut Sequence, mut strand: Vec<Draft>, desk: &Desk<'_>) {
     }
     out.events.extend(before.into_iter().chain(told.events).chain(after));
     out.sessions.extend(sessions);
-    out.drafts.extend(strand);
+    if out.drafts.is_empty() {
+        // A long run is moved, not copied.
+        out.drafts = strand;
+    } else {
+        out.drafts.extend(strand);
+    }
 }
 
 /// The standing a row takes on as a copy.

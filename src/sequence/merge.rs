@@ -13,13 +13,10 @@ use crate::draft::Draft;
 /// same time, are of two indicators.
 #[must_use]
 pub fn strands(drafts: Vec<Draft>) -> Vec<Vec<Draft>> {
-    let mut files: BTreeMap<Option<String>, Vec<Draft>> = BTreeMap::new();
-    for draft in drafts {
-        files.entry(draft.origin.as_ref().map(|origin| origin.export.clone())).or_default().push(draft);
-    }
+    let file = |draft: &Draft| draft.origin.as_ref().map(|origin| origin.export.clone());
     let mut indicators: BTreeMap<String, Vec<Vec<Draft>>> = BTreeMap::new();
-    for rows in files.into_values().map(oldest_first) {
-        for (indicator, rows) in by_indicator(rows) {
+    for rows in dealt(drafts, file).into_values().map(oldest_first) {
+        for (indicator, rows) in dealt(rows, |draft| draft.indicator.clone()) {
             indicators.entry(indicator).or_default().push(rows);
         }
     }
@@ -29,12 +26,18 @@ pub fn strands(drafts: Vec<Draft>) -> Vec<Vec<Draft>> {
     named(strands)
 }
 
-fn by_indicator(rows: Vec<Draft>) -> BTreeMap<String, Vec<Draft>> {
-    let mut indicators: BTreeMap<String, Vec<Draft>> = BTreeMap::new();
-    for draft in rows {
-        indicators.entry(draft.indicator.clone()).or_default().push(draft);
+/// Rows by what they have in common, in their order. Where all have it in common, none is moved.
+fn dealt<K: Ord>(rows: Vec<Draft>, key: impl Fn(&Draft) -> K) -> BTreeMap<K, Vec<Draft>> {
+    let mut piles: BTreeMap<K, Vec<Draft>> = BTreeMap::new();
+    let Some(first) = rows.first().map(&key) else { return piles };
+    if rows.iter().all(|draft| key(draft) == first) {
+        piles.insert(first, rows);
+        return piles;
     }
-    indicators
+    for draft in rows {
+        piles.entry(key(&draft)).or_default().push(draft);
+    }
+    piles
 }
 
 /// Rows that state their scale are of that one.

@@ -17,6 +17,9 @@ use crate::units::TransactionNo;
 /// another, that order is tried too, and taken if it makes the cheaper story.
 #[must_use]
 pub fn in_order(mut files: Vec<Vec<Draft>>) -> Vec<Draft> {
+    if files.len() == 1 {
+        return files.pop().unwrap_or_default();
+    }
     files.sort_by_cached_key(|rows| begins(rows));
     let links = links(&files);
     if links.iter().all(Option::is_none) {

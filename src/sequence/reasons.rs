@@ -1,5 +1,6 @@
 //! Why we think that something happened, in plain words; and what else it may have been.
 
+use super::leaps::{Leap, leap};
 use super::model::EventKind;
 use super::pace::Room;
 use super::run::Run;
@@ -44,7 +45,7 @@ fn otherwise(rival: Option<EventKind>) -> String {
         Some(EventKind::Clock) => "the clock leapt",
         None => "nothing happened here",
     };
-    format!("it cannot be told apart from the other story, that {other}")
+    format!("but it may as well be that {other}")
 }
 
 /// The rows around an event.
@@ -96,7 +97,8 @@ impl<'a> At<'a> {
         let same = what_begins(self.last, self.row)
             .is_none()
             .then(|| "the rows before and after are on the same ticket".to_owned());
-        room.into_iter().chain(paper).chain(same).collect()
+        let all: Vec<String> = room.into_iter().chain(paper).chain(same).collect();
+        if all.is_empty() { vec!["nothing shows that somebody set the counter".to_owned()] } else { all }
     }
 
     fn jump(&self) -> Vec<String> {
@@ -108,7 +110,8 @@ impl<'a> At<'a> {
         let round = round.then(|| format!("{} is a round number to begin at", self.number));
         let paper =
             (self.paper() == Some(false)).then(|| "the paper tickets state no more head than the rows hold".to_owned());
-        room.into_iter().chain(round).chain(paper).chain(self.begins()).collect()
+        let all: Vec<String> = room.into_iter().chain(round).chain(paper).chain(self.begins()).collect();
+        if all.is_empty() { vec![format!("the numbers run on from {}", self.number)] } else { all }
     }
 
     fn restart(&self) -> Vec<String> {
@@ -157,11 +160,21 @@ impl<'a> At<'a> {
     }
 
     fn clock(&self) -> String {
-        match self.seconds() {
-            Some(seconds) if seconds < 0 => {
-                format!("the numbers run on while the clock goes back {}", duration(-seconds))
+        let weighed = self.run.drafts.get(self.turn.before.weighed);
+        match weighed.and_then(|weighed| leap(weighed, self.row)) {
+            Some(Leap::HourBack) => {
+                "the numbers run on, and clocks are commonly set back by an hour about this day".to_owned()
             }
-            Some(seconds) => format!("the numbers run on while the clock goes ahead {}", duration(seconds)),
+            Some(Leap::BeganAgain(_)) => {
+                "the numbers run on, and a clock without power begins at such a date".to_owned()
+            }
+            Some(Leap::Back(seconds)) => format!("the numbers run on while the clock goes back {}", duration(seconds)),
+            Some(Leap::Ahead(seconds)) => {
+                format!(
+                    "the numbers run on while the clock goes ahead {}, longer than anybody stops here",
+                    duration(seconds)
+                )
+            }
             None => "the numbers run on while the date goes back".to_owned(),
         }
     }

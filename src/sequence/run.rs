@@ -69,6 +69,18 @@ impl<'a> Run<'a> {
         above.iter().rev().take(MOST_LOOKED_UP).map(|(_, place)| *place)
     }
 
+    /// The rows above this one, from `stretch` on, with the nearest lower and the nearest higher number.
+    #[must_use]
+    pub fn neighbours(&self, row: usize, stretch: usize) -> (Option<usize>, Option<usize>) {
+        let Some(number) = self.number(row) else { return (None, None) };
+        let at = self.by_number.partition_point(|(other, _)| *other < number);
+        let here = |(other, place): &&(TransactionNo, usize)| *other != number && (stretch..row).contains(place);
+        let (lower, higher) = self.by_number.split_at_checked(at).unwrap_or_default();
+        let near = |found: Option<&(TransactionNo, usize)>| found.map(|(_, place)| *place);
+        let below = lower.iter().rev().take(MOST_LOOKED_UP).find(here);
+        (near(below), near(higher.iter().take(MOST_LOOKED_UP).find(here)))
+    }
+
     /// How many of the numbers left out right before a row stand nowhere: not further down as rows that were delayed, and
     /// not on a row that could not be read whole.
     #[must_use]

@@ -7,9 +7,12 @@
 
 use super::costs;
 use super::model::EventKind;
-use super::run::Run;
-use super::stories::{State, Story, clock_goes_on, stories};
-use super::trail::{Trails, Turn};
+pub use super::paper::Paper;
+pub use super::run::Run;
+use super::stories::clock_goes_on;
+pub use super::stories::{State, Story, stories};
+use super::trail::Trails;
+pub use super::trail::Turn;
 use crate::units::TransactionNo;
 
 /// Explanations kept side by side.

@@ -203,12 +203,23 @@ impl Stories<'_, '_> {
         if !left_out || self.run.above(self.row).any(|place| place >= self.state.stretch) {
             return;
         }
-        let carries_on = self.state.block == Some(number);
-        let after = self.run.elapsed(self.state.stretch, self.row).is_none_or(|seconds| seconds >= 0);
-        let in_time = after && self.run.elapsed(self.row, self.state.weighed).is_none_or(|seconds| seconds >= 0);
-        let by_time = if in_time { 0 } else { costs::LATE_BY_ITS_TIME_TOO };
-        let cost = if carries_on { 0 } else { costs::LATE };
-        self.stray(EventKind::Late, cost + by_time, number.next());
+        let cost = match (self.state.block == Some(number), self.stands_by_its_time()) {
+            (true, _) => 0,
+            (false, true) => costs::LATE,
+            (false, false) => costs::LATE + costs::LATE_BY_ITS_TIME_TOO,
+        };
+        self.stray(EventKind::Late, cost, number.next());
+    }
+
+    /// Whether the row was written late but carries a time from before that, between its neighbours by number.
+    fn stands_by_its_time(&self) -> bool {
+        let (below, above) = self.run.neighbours(self.row, self.state.stretch);
+        let in_order = |from: Option<usize>, to: Option<usize>| {
+            from.zip(to)
+                .and_then(|(from, to)| self.run.elapsed(from, to))
+                .is_none_or(|seconds| seconds > -CLOCK_TOLERANCE)
+        };
+        in_order(below, Some(self.row)) && in_order(Some(self.row), above)
     }
 }
 
