@@ -62,12 +62,15 @@ pub const CLOCK_BACK: u32 = 10;
 /// An explanation that costs so much more than the cheapest one is given up.
 pub const GIVEN_UP: u32 = 60;
 
+/// From this margin on nothing makes an event surer.
+pub const SURE: u32 = 12;
+
 /// How sure the cheapest story is, from how much more the best explanation with another kind at that place costs.
 ///
 /// Calibrated on simulated sale days, to hundredths; never more than 99 from numbers alone.
 #[must_use]
 pub fn confidence(margin: Option<u32>) -> Confidence {
-    const STEPS: [(u32, u8); 5] = [(12, 99), (9, 98), (6, 92), (3, 75), (0, 55)];
+    const STEPS: [(u32, u8); 5] = [(SURE, 99), (9, 98), (6, 92), (3, 75), (0, 55)];
     let Some(margin) = margin else { return Confidence::percent(99) };
     let hundredths = STEPS.iter().find(|(least, _)| margin >= *least).map_or(50, |(_, hundredths)| *hundredths);
     Confidence::percent(hundredths)

@@ -124,9 +124,8 @@ fn same_for_later(one: State, other: State, row: usize) -> bool {
     State { stretch: 0, ..one } == State { stretch: 0, ..other } && stretch(one) == stretch(other)
 }
 
-/// Kinds of event at a row: what happened to the numbers, and that the clock leapt.
 impl Story {
-    /// What happened, in the order in which it is told.
+    /// The kinds of event it tells of: what happened to the numbers, and that the clock leapt.
     pub fn kinds(self) -> impl Iterator<Item = EventKind> {
         self.kind.into_iter().chain(self.clock.then_some(EventKind::Clock))
     }

@@ -1,5 +1,6 @@
 //! The events of explanations side by side, which share their beginnings, and how sure each event is.
 
+use super::costs;
 use super::model::EventKind;
 use super::stories::{State, Story};
 
@@ -12,7 +13,7 @@ pub struct Turn {
     pub kind: EventKind,
     /// How the run stood before.
     pub before: State,
-    /// How much more the best explanation with another kind here would cost; `None` where there is none near.
+    /// How much more the best explanation with another kind here would cost; `None` where that leaves no doubt.
     pub margin: Option<u32>,
     /// What that explanation says happened here; `None` where it says nothing did.
     pub rival: Option<EventKind>,
@@ -43,8 +44,11 @@ impl Trails {
         self.turns.get(trail.checked_sub(1)?).copied()
     }
 
-    /// Notes on each event in which two trails differ that the other one costs so much more.
+    /// Notes on each event in which two trails differ that the other one costs so much more, where that leaves a doubt.
     pub fn compare(&mut self, winner: usize, loser: usize, margin: u32) {
+        if margin >= costs::SURE {
+            return;
+        }
         let (mut ours, mut theirs) = (winner, loser);
         let mut seen: Vec<Turn> = Vec::new();
         let mut own: Vec<usize> = Vec::new();
