@@ -54,6 +54,8 @@ mod same_day;
 mod sample_day;
 mod screen;
 mod sequence_events;
+mod sequence_texts;
+mod sequence_twin;
 mod stick_opening;
 mod stick_suitability;
 mod structure_reads;

@@ -374,17 +374,22 @@ fn drafts_alarms_and_clean_days_are_held_against_the_document() {
     assert!(!drafts_stand_once(&day, &document));
 }
 
-/// What the program makes of working days: every draft is there once, whatever is said of its number.
+/// What the program makes of working days: every draft is there once, whatever is said of its number; and what is said is right
+/// nearly always. The thresholds lie a little below what is reached.
 #[test]
-fn every_draft_of_a_simulated_day_stands_in_the_document_once() {
+fn simulated_days_are_explained_and_every_draft_stands_in_the_document_once() {
     let mut score = Score::default();
-    for day in working_days(100) {
+    for day in working_days(150) {
         let document = program::document(&day);
         assert!(drafts_stand_once(&day, &document), "day {}", day.seed);
         let answer = of_document(&document);
         score.add(&day, &judged(&day.truth(), &answer), answer.is_empty());
         score.add_document(&day, &document);
     }
-    assert_eq!(score.days, 100);
     println!("{score}{}", score.of_document());
+    assert_eq!(score.days, 150);
+    assert!(score.events.f1() >= 0.985, "{:?}", score.events);
+    assert!(score.missing.precision() >= 0.99 && score.missing.recall() >= 0.99, "{:?}", score.missing);
+    assert_eq!(score.clean_without_alarms, score.clean_days, "{:?}", score.alarms);
+    assert!(score.drafts_right >= 149 && score.sessions_right >= 149);
 }

@@ -133,6 +133,7 @@ fn ranges_of_another_session_show_no_late_stick() {
     let paper = |number: &str, first: u64, last: u64| PaperTicket {
         number: number.to_owned(),
         date: None,
+        head: None,
         first_transaction: Some(counterfoil::units::TransactionNo(first)),
         last_transaction: Some(counterfoil::units::TransactionNo(last)),
     };
@@ -190,7 +191,7 @@ fn a_full_counter_rolls_over_and_is_no_restart() {
 fn a_clock_that_goes_back_is_told() {
     let text = rows(&run(1, 10, 1)).replace("2026-10-17,09:10", "1980-01-01,00:10");
     let sequence = explained(&[export("a.csv", text)]);
-    assert_eq!(events(&sequence), ["clock 5..6"]);
+    assert_eq!(events(&sequence), ["clock 5..6", "clock 6..7"], "one row with the time of an empty battery");
 }
 
 #[test]
@@ -217,6 +218,7 @@ fn the_paper_shows_that_the_stick_came_late_and_left_early() {
     let paper = |number: &str, first: Option<u64>, last: Option<u64>| PaperTicket {
         number: number.to_owned(),
         date: None,
+        head: None,
         first_transaction: first.map(counterfoil::units::TransactionNo),
         last_transaction: last.map(counterfoil::units::TransactionNo),
     };
@@ -268,4 +270,135 @@ fn a_published_gap_test_comes_out() {
         .collect();
     assert_eq!(found, MISSING);
     assert_eq!(sequence.events.iter().map(|event| event.missing).sum::<u64>(), 23);
+}
+
+/// The same rows, last one first.
+fn newest_first(text: &str) -> String {
+    let (header, rows) = text.split_once('\n').unwrap();
+    let rows: Vec<&str> = rows.lines().rev().collect();
+    format!("{header}\n{}\n", rows.join("\n"))
+}
+
+#[test]
+fn an_export_written_newest_row_first_is_turned_round() {
+    let mut all = run(1, 30, 1);
+    all.truncate(20);
+    all.extend(run(24, 30, 1));
+    let text = rows(&all).replace(",09:4", ",10:0").replace(",09:5", ",10:1");
+    assert_eq!(events(&explained(&[export("a.csv", &text)])), ["gap 20..24 21-23 3"]);
+    let turned = explained(&[export("a.csv", newest_first(&text))]);
+    assert_eq!(events(&turned), ["gap 20..24 21-23 3"], "the file turned round is no event");
+}
+
+#[test]
+fn rows_delayed_together_are_one_event() {
+    let mut all = run(1, 20, 1);
+    let block: Vec<_> = all.drain(7..11).collect();
+    all.splice(12..12, block);
+    let sequence = explained(&[export("a.csv", rows(&all))]);
+    assert_eq!(events(&sequence), ["late 16..8"]);
+    assert!(sequence.events[0].why.iter().any(|why| why == "8 to 11 stand here together"), "{:?}", sequence.events[0]);
+}
+
+#[test]
+fn a_late_row_fills_only_its_part_of_a_hole() {
+    let all = [run(1, 10, 1), run(14, 16, 1), run(12, 12, 1), run(17, 20, 1)].concat();
+    assert_eq!(events_of(&all), ["gap 10..14 11-11 1", "gap 10..14 13-13 1", "late 16..12"]);
+}
+
+#[test]
+fn two_counters_that_run_at_the_same_time_are_two_indicators() {
+    let both: Vec<_> = (0..15).flat_map(|n| [(101 + n, 1, 10), (5_001 + n, 2, 20)]).collect();
+    let sequence = explained(&[export("a.csv", rows(&both))]);
+    assert_eq!(events(&sequence), Vec::<String>::new());
+    let sessions: Vec<_> = sequence.sessions.iter().map(|session| (&*session.indicator, session.drafts)).collect();
+    assert_eq!(sessions, [("1", 15), ("2", 15)]);
+    let changed_over = [run(101, 115, 1), run(5_001, 5_015, 2)].concat();
+    assert_eq!(events_of(&changed_over), ["jump 115..5001"], "one after the other may be one counter that was set");
+}
+
+#[test]
+fn files_stand_in_the_order_of_their_numbers_where_the_clock_leapt() {
+    let text = rows(&run(1, 30, 1)).replace("\n21,2026-10-17", "\n21,2015-01-01");
+    let text = (22..=30).fold(text, |text, n| text.replace(&format!("\n{n},2026-10-17"), &format!("\n{n},2015-01-01")));
+    let lines: Vec<&str> = text.lines().collect();
+    let first = lines[..26].join("\n") + "\n";
+    let second = [&lines[..1], &lines[26..]].concat().join("\n") + "\n";
+    let sequence = explained(&[export("b.csv", second), export("a.csv", first)]);
+    assert_eq!(events(&sequence), ["clock 20..21"]);
+}
+
+#[test]
+fn a_clock_that_leaps_ahead_is_told_inside_a_lot_and_beyond_any_pause() {
+    let hours = |text: String| text.replace(",09:10", ",14:10").replace(",09:12", ",14:12").replace(",09:14", ",14:14");
+    assert_eq!(events(&explained(&[export("a.csv", hours(rows(&run(1, 8, 1))))])), ["clock 5..6"]);
+    let two_lots = [run(1, 5, 1), run(6, 8, 2)].concat();
+    assert_eq!(events(&explained(&[export("a.csv", hours(rows(&two_lots)))])), Vec::<String>::new(), "a long noon");
+    let years = hours(rows(&two_lots));
+    let years = (6..=8).fold(years, |text, n| text.replace(&format!("\n{n},2026"), &format!("\n{n},2029")));
+    assert_eq!(events(&explained(&[export("a.csv", years)])), ["clock 5..6"]);
+}
+
+#[test]
+fn sales_a_month_apart_on_one_stick_are_no_leaps() {
+    let mut text = HEADER.to_owned();
+    for sale in 0..5_u32 {
+        for draft in 0..10_u32 {
+            let number = 10 * sale + draft + 1;
+            writeln!(text, "{number},2026-{:02}-14,09:{:02}:00,{sale},{sale},10,70{draft}0,lb", sale + 4, 2 * draft)
+                .unwrap();
+        }
+    }
+    assert_eq!(events(&explained(&[export("a.csv", text)])), Vec::<String>::new());
+}
+
+#[test]
+fn a_night_s_tickets_are_listed_under_the_day_it_began() {
+    let text = rows(&run(1, 20, 1)).replace("2026-10-17,09", "2026-10-18,01");
+    let date = chrono::NaiveDate::from_ymd_opt(2026, 10, 17);
+    let paper = |number: &str, first: u64, last: u64| PaperTicket {
+        number: number.to_owned(),
+        date,
+        first_transaction: Some(counterfoil::units::TransactionNo(first)),
+        last_transaction: Some(counterfoil::units::TransactionNo(last)),
+        ..PaperTicket::default()
+    };
+    let exports = [export("a.csv", text)];
+    let sequence = explained_with(&exports, &[paper("401", 1, 20), paper("402", 21, 24)]);
+    assert_eq!(events(&sequence), ["gap 20..- 21-24 4"]);
+}
+
+#[test]
+fn numbers_of_a_later_stretch_do_not_lie_before_the_first_row() {
+    let paper = |number: &str, first: u64, last: u64| PaperTicket {
+        number: number.to_owned(),
+        first_transaction: Some(counterfoil::units::TransactionNo(first)),
+        last_transaction: Some(counterfoil::units::TransactionNo(last)),
+        ..PaperTicket::default()
+    };
+    let all = [run(9_991, 9_999, 1), run(0, 10, 2)].concat();
+    let sequence = explained_with(&[export("a.csv", rows(&all))], &[paper("401", 9_991, 9_999), paper("402", 0, 14)]);
+    assert_eq!(events(&sequence), ["rollover 9999..0", "gap 10..- 11-14 4"]);
+}
+
+#[test]
+fn the_head_of_the_paper_decides_between_a_loss_and_a_counter_set_ahead() {
+    let all = [run(88, 97, 1), run(101, 105, 2)].concat();
+    let late = rows(&all).replace(",09:2", ",10:2");
+    let paper = |head: [u32; 4]| -> Vec<PaperTicket> {
+        let ticket = |(number, head): (usize, u32)| PaperTicket {
+            number: format!("{}", 400 + number),
+            head: Some(counterfoil::units::Head(head)),
+            ..PaperTicket::default()
+        };
+        head.into_iter().enumerate().map(ticket).collect()
+    };
+    // Tickets 400 and 403 hold the ends, so that the two in the middle are told of by all their rows.
+    let text = late
+        .replacen(",401,", ",400,", 2)
+        .replace("\n105,2026-10-17,10:28:00,2,402", "\n105,2026-10-17,10:28:00,2,403");
+    let lost = explained_with(&[export("a.csv", &text)], &paper([20, 110, 40, 10]));
+    assert_eq!(events(&lost), ["gap 97..101 98-100 3"]);
+    let set = explained_with(&[export("a.csv", &text)], &paper([20, 80, 40, 10]));
+    assert_eq!(events(&set), ["jump 97..101"]);
 }

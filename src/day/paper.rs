@@ -47,6 +47,7 @@ fn paper(ticket: &StatedTicket) -> PaperTicket {
     PaperTicket {
         number: ticket.number.clone(),
         date: ticket.date,
+        head: ticket.head,
         first_transaction: ticket.first_transaction,
         last_transaction: ticket.last_transaction,
     }

@@ -2,14 +2,18 @@
 
 use std::collections::BTreeSet;
 
-use super::ends;
+use super::book::Book;
+use super::ends::Ends;
+use super::events::tell;
 use super::findings;
 use super::known::Known;
 use super::merge::strands;
-use super::model::{Event, Session};
+use super::model::{Event, EventKind, Session};
+use super::paper::Paper;
+use super::run::Run;
+use super::search::least_cost;
 use super::sessions::{session_id, sum_up};
-use super::walk::{as_reprint, walk};
-use crate::draft::Draft;
+use crate::draft::{Draft, Standing};
 use crate::finding::Finding;
 
 /// The run of the numbers, explained.
@@ -30,33 +34,58 @@ pub struct Sequence {
 pub fn explain(drafts: Vec<Draft>, known: &Known) -> Sequence {
     let mut out = Sequence::default();
     let strands = strands(drafts);
-    // Which indicator a ticket of the paper belongs to can only be told where there is one.
-    let known_ends = if strands.len() == 1 { known.clone() } else { Known::default() };
+    let paper = Paper::of(&known.tickets, &strands);
+    let book = Book::of(&known.tickets, &strands);
+    let desk = Desk { known, paper: &paper, book: &book, alone: strands.len() == 1 };
     for strand in strands {
-        explain_strand(&mut out, strand, known, &known_ends);
+        explain_strand(&mut out, strand, &desk);
     }
     out.findings = findings::of_events(&out.events, &out.drafts);
     out
 }
 
-fn explain_strand(out: &mut Sequence, mut strand: Vec<Draft>, known: &Known, known_ends: &Known) {
-    let indicator = strand.first().map(|draft| draft.indicator.clone()).unwrap_or_default();
-    let legible: BTreeSet<_> =
-        known.legible.iter().filter(|(of, _)| *of == indicator).map(|(_, number)| *number).collect();
-    let walked = walk(&strand, &legible);
-    for index in &walked.reprints {
+/// What is at hand while the strands are explained, beside their rows.
+struct Desk<'a> {
+    known: &'a Known,
+    paper: &'a Paper,
+    book: &'a Book<'a>,
+    /// Whether there is only one strand.
+    alone: bool,
+}
+
+fn explain_strand(out: &mut Sequence, mut strand: Vec<Draft>, desk: &Desk<'_>) {
+    // A row that could not be read whole names no scale, so its number may be any indicator's.
+    let legible: BTreeSet<_> = desk.known.legible.iter().map(|(_, number)| *number).collect();
+    let run = Run::of(&strand, &legible, desk.paper);
+    let explanation = least_cost(&run);
+    let told = tell(&run, &explanation);
+    let clock_leapt = told.events.iter().any(|event| event.kind == EventKind::Clock);
+    let ends = Ends { strand: &strand, book: desk.book, last: explanation.last, alone: desk.alone, clock_leapt };
+    let (before, after) = (ends.before_first(), ends.after_last(&legible));
+    for index in &told.reprints {
         if let Some(draft) = strand.get_mut(*index) {
             draft.standing = as_reprint(draft.standing);
         }
     }
     let first_session = out.sessions.len();
-    let sessions = sum_up(&strand, &walked.session_of, first_session);
-    for (draft, session) in strand.iter_mut().zip(&walked.session_of) {
+    let sessions = sum_up(&strand, &told.session_of, first_session);
+    for (draft, session) in strand.iter_mut().zip(&told.session_of) {
         draft.session = Some(session_id(first_session + session));
     }
-    out.events.extend(ends::before_first(&strand, known_ends));
-    out.events.extend(walked.events);
-    out.events.extend(ends::after_last(&strand, known_ends, &legible));
+    out.events.extend(before.into_iter().chain(told.events).chain(after));
     out.sessions.extend(sessions);
-    out.drafts.extend(strand);
+    if out.drafts.is_empty() {
+        // A long run is moved, not copied.
+        out.drafts = strand;
+    } else {
+        out.drafts.extend(strand);
+    }
+}
+
+/// The standing a row takes on as a copy.
+const fn as_reprint(standing: Standing) -> Standing {
+    match standing {
+        Standing::Counted | Standing::Recovered => Standing::Reprint,
+        other => other,
+    }
 }

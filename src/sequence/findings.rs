@@ -1,7 +1,8 @@
 //! What the run of the numbers shows.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
+use super::leaps::{Leap, leap};
 use super::model::{Event, EventKind};
 use super::stories::what_begins;
 use crate::draft::Draft;
@@ -93,30 +94,43 @@ kinds! {
     /// What to do: compare both with their paper tickets.
     NUMBER_CLASH = "number-clash";
 
-    /// A draft stands out of order.
+    /// A draft, or a block of drafts, stands out of order.
     ///
-    /// Its number belongs further up, where it was missing. Nothing is lost.
+    /// Its number belongs further up, where it was missing: the indicator wrote it later than it was weighed. Nothing is lost.
     ///
     /// How we know: the number was still missing in this session, and the rows after it go on from the number before it.
     ///
     /// What to do: nothing.
+    ///
+    /// Source: common practice, no source.
     OUT_OF_ORDER = "out-of-order";
 
-    /// The indicator's clock went back.
+    /// The indicator's clock leapt.
     ///
-    /// The numbers run on while the time does not: the clock was set, or its battery is empty. Times after that place may be
-    /// wrong; they stand in the ledger as written. One hour back on the night the clocks change is no fault.
+    /// The numbers run on while the time goes back, or ahead farther than anybody stops: the clock was set, or its battery is
+    /// empty. Times after that place may be wrong; they stand in the ledger as written. One hour back around the night in which
+    /// clocks are set is no fault.
     ///
-    /// How we know: a row has the next number and an earlier time than the row before it.
+    /// How we know: a row has the next number and an earlier time than the row before it; or a time hours later among the
+    /// drafts of one lot; or one so much later that no stick waits so long for the next sale.
     ///
-    /// What to do: set the indicator's clock before the next sale.
+    /// What to do: compare the dates with the paper, and set the indicator's clock before the next sale.
+    ///
+    /// Source: common practice, no source.
     CLOCK_LEAP = "clock-leap";
 }
 
 /// One finding per event.
 #[must_use]
 pub fn of_events(events: &[Event], drafts: &[Draft]) -> Vec<Finding> {
-    let by_id: HashMap<&str, &Draft> = drafts.iter().map(|draft| (draft.id.as_str(), draft)).collect();
+    let wanted: HashSet<&str> = events
+        .iter()
+        .flat_map(|event| [&event.after_draft, &event.before_draft])
+        .flatten()
+        .map(String::as_str)
+        .collect();
+    let named = drafts.iter().map(|draft| (draft.id.as_str(), draft)).filter(|(id, _)| wanted.contains(id));
+    let by_id: HashMap<&str, &Draft> = named.collect();
     let draft = |id: &Option<String>| id.as_deref().and_then(|id| by_id.get(id).copied());
     events.iter().map(|event| of_event(event, draft(&event.after_draft), draft(&event.before_draft))).collect()
 }
@@ -130,7 +144,7 @@ fn of_event(event: &Event, after: Option<&Draft>, before: Option<&Draft>) -> Fin
         EventKind::Reprint => reprint(event),
         EventKind::Clash => clash(event),
         EventKind::Late => late(event),
-        EventKind::Clock => clock(event),
+        EventKind::Clock => clock(event, after, before),
     };
     let mut finding = with_rows(finding, after, before).evidence("how sure", event.confidence);
     if !event.why.is_empty() {
@@ -255,14 +269,31 @@ fn late(event: &Event) -> Finding {
         .next_step("Nothing to do.")
 }
 
-fn clock(event: &Event) -> Finding {
-    Finding::new(
-        &CLOCK_LEAP,
-        Severity::Caution,
-        format!("The indicator's clock went back before draft {}", shown(event.before)),
-    )
-    .detail("The numbers run on, the time does not. Times stand in the ledger as written.")
-    .next_step("Check the dates of these drafts against the paper. Set the indicator's clock before the next sale.")
+fn clock(event: &Event, after: Option<&Draft>, before: Option<&Draft>) -> Finding {
+    let row = shown(event.before);
+    let leap = after.zip(before).and_then(|(after, before)| leap(after, before));
+    let (severity, title) = match leap {
+        Some(Leap::HourBack) => {
+            (Severity::Note, format!("The indicator's clock went back one hour before draft {row}"))
+        }
+        Some(Leap::BeganAgain(year)) => {
+            (Severity::Caution, format!("The indicator's clock began again in {year} before draft {row}"))
+        }
+        Some(Leap::Ahead(_)) => (Severity::Caution, format!("The indicator's clock leapt ahead before draft {row}")),
+        Some(Leap::Back(_)) | None => {
+            (Severity::Caution, format!("The indicator's clock went back before draft {row}"))
+        }
+    };
+    let next_step = match leap {
+        Some(Leap::HourBack) => "Nothing to do, if clocks were set in that night.",
+        Some(Leap::BeganAgain(_)) => {
+            "Check the dates of these drafts against the paper. Have the indicator's battery changed and its clock set."
+        }
+        _ => "Check the dates of these drafts against the paper. Set the indicator's clock before the next sale.",
+    };
+    Finding::new(&CLOCK_LEAP, severity, title)
+        .detail("The numbers run on, the time does not. Times stand in the ledger as written.")
+        .next_step(next_step)
 }
 
 fn shown(number: Option<TransactionNo>) -> String {

@@ -2,15 +2,17 @@
 
 use chrono::NaiveDate;
 
-use crate::units::TransactionNo;
+use crate::units::{Head, TransactionNo};
 
 /// A ticket as far as the numbers are concerned.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct PaperTicket {
     /// Its number, as written.
     pub number: String,
     /// Its day, where stated.
     pub date: Option<NaiveDate>,
+    /// The animals it states.
+    pub head: Option<Head>,
     /// The first transaction it states.
     pub first_transaction: Option<TransactionNo>,
     /// The last transaction it states.

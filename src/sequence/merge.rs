@@ -1,53 +1,59 @@
 //! One run per indicator, out of the rows of all files.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::NaiveDateTime;
-
+use super::counters::apart;
+use super::order::in_order;
+use super::turned::oldest_first;
 use crate::draft::Draft;
 
 /// Puts the drafts of each indicator in the order of the weighings; indicators stand in order of first weighing.
 ///
-/// Within a file the rows keep their order: an indicator writes as it weighs. Files are woven together by time. A clock
-/// that went back is held at the latest time before it, for ordering only.
+/// A file written newest row first is turned round as a whole. Rows that name no scale, but run on two counters at the
+/// same time, are of two indicators.
 #[must_use]
 pub fn strands(drafts: Vec<Draft>) -> Vec<Vec<Draft>> {
-    let mut files: BTreeMap<(String, Option<String>), Vec<Draft>> = BTreeMap::new();
-    for draft in drafts {
-        let export = draft.origin.as_ref().map(|origin| origin.export.clone());
-        files.entry((draft.indicator.clone(), export)).or_default().push(draft);
+    let file = |draft: &Draft| draft.origin.as_ref().map(|origin| origin.export.clone());
+    let mut indicators: BTreeMap<String, Vec<Vec<Draft>>> = BTreeMap::new();
+    for rows in dealt(drafts, file).into_values().map(oldest_first) {
+        for (indicator, rows) in dealt(rows, |draft| draft.indicator.clone()) {
+            indicators.entry(indicator).or_default().push(rows);
+        }
     }
-    let mut indicators: BTreeMap<String, Vec<Vec<Placed>>> = BTreeMap::new();
-    for ((indicator, _), rows) in files {
-        indicators.entry(indicator).or_default().push(placed(rows));
+    let ordered: Vec<Vec<Draft>> = indicators.into_values().map(in_order).collect();
+    let mut strands: Vec<Vec<Draft>> = ordered.into_iter().flat_map(told_apart).collect();
+    strands.sort_by_key(|strand| strand.first().and_then(|first| first.stated.at).map(|at| at.at));
+    named(strands)
+}
+
+/// Rows by what they have in common, in their order. Where all have it in common, none is moved.
+fn dealt<K: Ord>(rows: Vec<Draft>, key: impl Fn(&Draft) -> K) -> BTreeMap<K, Vec<Draft>> {
+    let mut piles: BTreeMap<K, Vec<Draft>> = BTreeMap::new();
+    let Some(first) = rows.first().map(&key) else { return piles };
+    if rows.iter().all(|draft| key(draft) == first) {
+        piles.insert(first, rows);
+        return piles;
     }
-    let mut strands: Vec<Vec<Placed>> = indicators.into_values().map(woven).collect();
-    strands.sort_by_key(|strand| strand.first().and_then(|first| first.time));
-    strands.into_iter().map(|strand| strand.into_iter().map(|placed| placed.draft).collect()).collect()
+    for draft in rows {
+        piles.entry(key(&draft)).or_default().push(draft);
+    }
+    piles
 }
 
-/// A draft and the time that orders it.
-struct Placed {
-    time: Option<NaiveDateTime>,
-    draft: Draft,
+/// Rows that state their scale are of that one.
+fn told_apart(strand: Vec<Draft>) -> Vec<Vec<Draft>> {
+    let names_scale = strand.iter().any(|draft| draft.stated.scale.is_some());
+    if names_scale { vec![strand] } else { apart(strand) }
 }
 
-fn placed(rows: Vec<Draft>) -> Vec<Placed> {
-    let mut latest = None;
-    let place = |draft: Draft| {
-        latest = latest.max(draft.stated.at.map(|time| time.at));
-        Placed { time: latest, draft }
-    };
-    rows.into_iter().map(place).collect()
-}
-
-fn woven(mut files: Vec<Vec<Placed>>) -> Vec<Placed> {
-    // Rows of one time: the file that begins first, and of equal ones, what they hold decides.
-    files.sort_by_cached_key(|rows| {
-        rows.first().map(|first| (first.time, first.draft.stated.transaction, first.draft.id.clone()))
-    });
-    let mut all: Vec<_> = files.into_iter().flatten().collect();
-    // Stable: rows of one time keep the order of their files and of their lines.
-    all.sort_by_key(|placed| placed.time);
-    all
+/// Indicators that rows do not name, or not apart, are `1`, `2` … in order of first weighing.
+fn named(mut strands: Vec<Vec<Draft>>) -> Vec<Vec<Draft>> {
+    let stated = |strand: &Vec<Draft>| strand.first().and_then(|first| first.stated.scale.clone());
+    let taken: BTreeSet<String> = strands.iter().filter_map(stated).collect();
+    let mut free = (1..).map(|number: usize| number.to_string()).filter(|name| !taken.contains(name));
+    for strand in strands.iter_mut().filter(|strand| stated(strand).is_none()) {
+        let name = free.next().unwrap_or_default();
+        strand.iter_mut().for_each(|draft| draft.indicator.clone_from(&name));
+    }
+    strands
 }

@@ -1,203 +1,255 @@
-//! Where the next number is not the last plus one: the stories that could be true, and what speaks for each.
+//! What can have happened at a row, and what each story costs there.
 
 use super::costs;
 use super::model::EventKind;
-use super::pace::{Pace, elapsed};
+use super::pace::{Room, elapsed};
+use super::pauses::same_lot;
+use super::run::Run;
 use crate::draft::Draft;
-use crate::finding::words::drafts;
 use crate::units::TransactionNo;
 
-/// Two rows between which the numbers do not run on, and what lies around them.
-pub struct Break<'a> {
-    /// The last row that ran on.
-    pub before: &'a Draft,
-    /// The row in question.
-    pub row: &'a Draft,
-    /// Their numbers.
-    pub last: TransactionNo,
-    /// The number of the row in question.
-    pub number: TransactionNo,
-    /// The number of the row after it.
-    pub following: Option<TransactionNo>,
-    /// An earlier row with this number in this session.
-    pub earlier: Option<&'a Draft>,
-    /// Whether the number lies in a hole of this session.
-    pub in_hole: bool,
-    /// The day's pace.
-    pub pace: Option<Pace>,
+/// A step back of the clock smaller than this is the clock being put right; in seconds.
+const CLOCK_TOLERANCE: i64 = 60;
+
+/// A number given twice is commonly that of one of so many last rows.
+const CLASH_REACH: usize = 4;
+
+/// A person sets a counter by at least so many numbers.
+const LEAST_SET: u64 = 5;
+
+/// How far a run has been told: all that later stories ask for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct State {
+    /// The last row that carried the run on.
+    pub last: Option<usize>,
+    /// The last row that was weighed when it was written: its time counts.
+    pub weighed: usize,
+    /// The row at which the counter was last set or rolled over.
+    pub stretch: usize,
+    /// The number that would carry on a block of late rows.
+    pub block: Option<TransactionNo>,
 }
 
-/// One possible story.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// One thing that can have happened at a row, and the state after it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Story {
-    /// What happened.
-    pub kind: EventKind,
+    /// What happened to the numbers; `None` where they run on.
+    pub kind: Option<EventKind>,
+    /// Whether the clock leapt as well.
+    pub clock: bool,
     /// What it costs.
     pub cost: u32,
-    /// What speaks for it, in plain words.
-    pub why: Vec<String>,
+    /// The state after it.
+    pub state: State,
 }
 
-impl Story {
-    const fn new(kind: EventKind, cost: u32) -> Self {
-        Self { kind, cost, why: Vec::new() }
-    }
-
-    /// Adds `cost` when `against` holds, else the reason in favour.
-    fn unless(mut self, against: bool, cost: u32, reason: impl Into<String>) -> Self {
-        if against {
-            self.cost += cost;
-        } else {
-            self.why.push(reason.into());
-        }
-        self
-    }
-
-    /// The same, where the absence of the one does not yet speak for the other.
-    fn unless_told(self, against: bool, cost: u32, in_favour: bool, reason: &str) -> Self {
-        let story = Self { cost: self.cost + if against { cost } else { 0 }, ..self };
-        if in_favour && !against { story.because(reason) } else { story }
-    }
-
-    fn because(mut self, reason: impl Into<String>) -> Self {
-        self.why.push(reason.into());
-        self
-    }
-}
-
-/// What speaks for a counter that was set.
-const GOES_ON: &str = "the rows after go on from the new number";
-
-/// What speaks for a stray row.
-const BACK: &str = "the rows after go on from the old number";
-
-/// All stories that fit, cheapest first; of equal cost, the kind that stands first in [`EventKind`].
+/// All that can have happened at a row that carries a number, in the order in which ties are broken.
 #[must_use]
-pub fn stories(at: &Break<'_>) -> Vec<Story> {
-    let all = [gap(at), restart(at), jump(at), rollover(at), reprint(at), clash(at), late(at)];
-    let mut stories: Vec<_> = all.into_iter().flatten().collect();
-    stories.sort_by_key(|story| (story.cost, story.kind));
-    stories
-}
-
-fn gap(at: &Break<'_>) -> Option<Story> {
-    let missing = at.missing().filter(|missing| *missing > 0)?;
-    let for_size = (missing / costs::MISSING_PER_STEP).min(costs::MOST_FOR_MISSING);
-    let story = Story::new(EventKind::Gap, costs::GAP + u32::try_from(for_size).unwrap_or(u32::MAX));
-    let story = match (at.pace, elapsed(at.before, at.row)) {
-        (Some(pace), Some(seconds)) => {
-            let reason = format!("{} passed, time enough for {}", duration(seconds), drafts(missing));
-            story.unless(!pace.leaves_room(seconds, missing), costs::NO_ROOM_IN_TIME, reason)
-        }
-        _ => story,
+pub fn stories(run: &Run<'_>, state: State, row: usize) -> Vec<Story> {
+    let Some(number) = run.number(row) else { return Vec::new() };
+    let Some((last, before)) = state.last.and_then(|last| Some((last, run.number(last)?))) else {
+        let state = State { last: Some(row), weighed: row, stretch: row, block: None };
+        return vec![Story { kind: None, clock: false, cost: 0, state }];
     };
-    Some(if at.same_ticket() { story.because("the rows before and after are on the same ticket") } else { story })
+    let mut told = Stories { run, state, row, all: Vec::with_capacity(4) };
+    if before.next() == Some(number) {
+        told.runs_on();
+    } else if number > before {
+        told.gap(last);
+        told.jump(last, before, number);
+    } else {
+        told.rollover(before, number);
+        told.restart(before, number);
+    }
+    if before.next() != Some(number) {
+        told.reprint();
+        told.clash();
+        told.late(before, number);
+    }
+    told.all
 }
 
-fn restart(at: &Break<'_>) -> Option<Story> {
-    (at.number <= at.last).then_some(())?;
-    let same = if at.number == at.last { costs::RESTART_AT_THE_SAME } else { 0 };
-    let story = Story::new(EventKind::Restart, costs::RESTART + same + at.stops_again())
-        .unless(at.number.0 > 1, costs::RESTART_NOT_AT_ONE, format!("the new number is {}", at.number))
-        .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
-    Some(at.set_between(story))
+struct Stories<'r, 'a> {
+    run: &'r Run<'a>,
+    state: State,
+    row: usize,
+    all: Vec<Story>,
 }
 
-fn jump(at: &Break<'_>) -> Option<Story> {
-    let missing = at.missing().filter(|missing| *missing > 0)?;
-    let round = at.number.0 >= 100 && (at.number.0.is_multiple_of(100) || at.number.0 % 100 == 1);
-    let story = Story::new(EventKind::Jump, costs::JUMP + at.stops_again())
-        .unless(!round, costs::JUMP_NOT_ROUND, format!("{} is a round number to begin at", at.number))
-        .unless_told(at.goes_on_from_old(), costs::OLD_NUMBERS_GO_ON, at.goes_on_from_new(), GOES_ON);
-    let story = match (at.pace, elapsed(at.before, at.row)) {
-        (Some(pace), Some(seconds)) if !pace.leaves_room(seconds, missing) => {
-            story.because(format!("only {} passed, too short for {}", duration(seconds), drafts(missing)))
+impl Stories<'_, '_> {
+    /// The row carries the run on, or begins one.
+    fn carry(&mut self, kind: Option<EventKind>, cost: u32) {
+        let begins = matches!(kind, Some(EventKind::Jump | EventKind::Restart | EventKind::Rollover));
+        let stretch = if begins { self.row } else { self.state.stretch };
+        let state = State { last: Some(self.row), weighed: self.row, stretch, block: None };
+        self.with_clock(kind, cost, state);
+    }
+
+    /// The row stands beside the run.
+    fn stray(&mut self, kind: EventKind, cost: u32, block: Option<TransactionNo>) {
+        let state = State { block, ..self.state };
+        self.all.push(Story { kind: Some(kind), clock: false, cost, state });
+    }
+
+    /// A row that was weighed when it was written has its time after the row before.
+    fn with_clock(&mut self, kind: Option<EventKind>, cost: u32, state: State) {
+        let (right, leapt) = self.clock(kind == Some(EventKind::Gap));
+        let clocks = [(false, right), (true, leapt)].into_iter();
+        let told = clocks.filter_map(|(clock, more)| Some(Story { kind, clock, cost: cost + more?, state }));
+        self.all.extend(told);
+    }
+
+    /// What it costs that the clock went right, and that it leapt; `None` where it cannot have.
+    fn clock(&self, drafts_missing: bool) -> (Option<u32>, Option<u32>) {
+        clock(self.run, self.state.weighed, self.row, drafts_missing)
+    }
+
+    /// The row whose time counts, and this one.
+    fn rows(&self) -> Option<(&Draft, &Draft)> {
+        self.run.drafts.get(self.state.weighed).zip(self.run.drafts.get(self.row))
+    }
+
+    fn runs_on(&mut self) {
+        self.carry(None, 0);
+    }
+
+    /// Whether the paper says that drafts are missing right before this row.
+    fn paper_says_lost(&self, last: usize) -> Option<bool> {
+        self.run.paper.says_lost(self.run.drafts.get(last)?, self.run.drafts.get(self.row)?)
+    }
+
+    fn gap(&mut self, last: usize) {
+        let lost = self.run.nowhere(last, self.row);
+        if lost == 0 {
+            return self.carry(Some(EventKind::Gap), costs::DELAYED);
         }
-        _ => story,
-    };
-    Some(at.set_between(story))
+        let many = u32::try_from((lost / costs::MISSING_PER_STEP).min(costs::MOST_FOR_MISSING)).unwrap_or(0);
+        let room = match self.run.elapsed(self.state.weighed, self.row) {
+            Some(seconds) if seconds > -CLOCK_TOLERANCE => match self.run.pace.room(seconds, lost) {
+                Room::Enough => 0,
+                Room::Little => costs::LITTLE_ROOM_IN_TIME,
+                Room::None => costs::NO_ROOM_IN_TIME,
+            },
+            _ => 0,
+        };
+        let paper = if self.paper_says_lost(last) == Some(false) { costs::PAPER_SAYS_OTHERWISE } else { 0 };
+        self.carry(Some(EventKind::Gap), costs::GAP + many + room + paper);
+    }
+
+    fn jump(&mut self, last: usize, before: TransactionNo, number: TransactionNo) {
+        let round = if is_round(number) { 0 } else { costs::JUMP_NOT_ROUND };
+        let little = if number.0 - before.0 <= LEAST_SET { costs::JUMP_BY_LITTLE } else { 0 };
+        let paper = if self.paper_says_lost(last) == Some(true) { costs::PAPER_SAYS_OTHERWISE } else { 0 };
+        self.carry(Some(EventKind::Jump), costs::JUMP + round + little + paper + self.inside_a_ticket());
+    }
+
+    /// A counter of so many decimal or binary digits is full at 9…9 or 2^n − 1.
+    fn rollover(&mut self, before: TransactionNo, number: TransactionNo) {
+        if number.0 <= 1 && is_full(before) {
+            self.carry(Some(EventKind::Rollover), costs::ROLLOVER);
+        }
+    }
+
+    fn restart(&mut self, before: TransactionNo, number: TransactionNo) {
+        let at = match number.0 {
+            0 | 1 => 0,
+            _ if is_round(number) => costs::RESTART_NOT_AT_ONE,
+            _ => costs::RESTART_NOT_ROUND,
+        };
+        let little = if before.0 + 1 < number.0 + LEAST_SET { costs::RESTART_BY_LITTLE } else { 0 };
+        self.carry(Some(EventKind::Restart), costs::RESTART + at + little + self.inside_a_ticket());
+    }
+
+    fn inside_a_ticket(&self) -> u32 {
+        let inside = self.rows().is_some_and(|(before, row)| what_begins(before, row).is_none());
+        if inside { costs::SET_INSIDE_A_TICKET } else { 0 }
+    }
+
+    /// A copy carries the figures, the ticket and the lot of the first printing, and commonly its time.
+    fn reprint(&mut self) {
+        let run = self.run;
+        let Some(row) = run.drafts.get(self.row) else { return };
+        let alike = |place: &usize| run.drafts.get(*place).is_some_and(|other| same_figures(other, row));
+        let to_the_second =
+            |place: &usize| run.drafts.get(*place).is_some_and(|other| other.stated.at == row.stated.at);
+        let timed = row.stated.at.is_some();
+        let word_for_word = run.above(self.row).filter(alike).find(|place| timed && to_the_second(place));
+        let here = run.above(self.row).filter(alike).find(|place| *place >= self.state.stretch);
+        if word_for_word.is_some() {
+            self.stray(EventKind::Reprint, costs::REPRINT, None);
+        } else if let Some(first) = here {
+            let other_time = if to_the_second(&first) { 0 } else { costs::PRINTED_AT_ANOTHER_TIME };
+            self.stray(EventKind::Reprint, costs::REPRINT + other_time, None);
+        }
+    }
+
+    /// The number is used up, but the draft was weighed in its turn.
+    fn clash(&mut self) {
+        let Some(other) = self.run.above(self.row).find(|place| *place >= self.state.stretch) else { return };
+        let Some((other_row, row)) = self.run.drafts.get(other).zip(self.run.drafts.get(self.row)) else { return };
+        let word_for_word = same_figures(other_row, row) && other_row.stated.at == row.stated.at;
+        if word_for_word || (other_row.stated.head.is_none() && other_row.stated.gross.is_none()) {
+            return;
+        }
+        let far = if self.row - other > CLASH_REACH { costs::CLASH_WITH_A_FAR_ROW } else { 0 };
+        let state = State { weighed: self.row, block: None, ..self.state };
+        self.with_clock(Some(EventKind::Clash), costs::CLASH + far, state);
+    }
+
+    /// A number that was left out in this stretch.
+    fn late(&mut self, before: TransactionNo, number: TransactionNo) {
+        let first = self.run.number(self.state.stretch);
+        let left_out = first.is_some_and(|first| number > first) && number < before;
+        if !left_out || self.run.above(self.row).any(|place| place >= self.state.stretch) {
+            return;
+        }
+        let cost = match (self.state.block == Some(number), self.stands_by_its_time()) {
+            (true, _) => 0,
+            (false, true) => costs::LATE,
+            (false, false) => costs::LATE + costs::LATE_BY_ITS_TIME_TOO,
+        };
+        self.stray(EventKind::Late, cost, number.next());
+    }
+
+    /// Whether the row was written late but carries a time from before that, between its neighbours by number.
+    fn stands_by_its_time(&self) -> bool {
+        let (below, above) = self.run.neighbours(self.row, self.state.stretch);
+        let in_order = |from: Option<usize>, to: Option<usize>| {
+            from.zip(to)
+                .and_then(|(from, to)| self.run.elapsed(from, to))
+                .is_none_or(|seconds| seconds > -CLOCK_TOLERANCE)
+        };
+        in_order(below, Some(self.row)) && in_order(Some(self.row), above)
+    }
 }
 
-/// A counter of so many decimal or binary digits is full at 9…9 or 2^n − 1.
-fn rollover(at: &Break<'_>) -> Option<Story> {
-    let capacity = at.last.next()?.0;
-    let decimal = capacity >= 100 && is_power_of_ten(capacity);
-    let binary = matches!(capacity, 0x100 | 0x8000 | 0x1_0000 | 0x100_0000 | 0x8000_0000 | 0x1_0000_0000);
-    ((decimal || binary) && at.number.0 <= 1).then(|| {
-        Story::new(EventKind::Rollover, costs::ROLLOVER)
-            .because(format!("{} is the largest number such a counter can hold", at.last))
-    })
+/// Whether a row that carries the run on shows nothing else of note: the clock went right.
+#[must_use]
+pub fn clock_goes_on(run: &Run<'_>, state: State, row: usize) -> bool {
+    clock(run, state.weighed, row, false) == (Some(0), None)
+}
+
+fn clock(run: &Run<'_>, weighed: usize, row: usize, drafts_missing: bool) -> (Option<u32>, Option<u32>) {
+    let Some((before, after)) = run.drafts.get(weighed).zip(run.drafts.get(row)) else { return (Some(0), None) };
+    let Some(seconds) = elapsed(before, after) else {
+        let days = before.stated.at.zip(after.stated.at).map(|(from, to)| to.date() - from.date());
+        let back = days.is_some_and(|days| days.num_days() < 0);
+        return if back { (None, Some(costs::CLOCK_BACK)) } else { (Some(0), None) };
+    };
+    if seconds <= -CLOCK_TOLERANCE {
+        (None, Some(costs::CLOCK_BACK))
+    } else if run.pauses.beyond_belief(seconds, || !drafts_missing && same_lot(before, after)) {
+        (Some(costs::PAUSE_BEYOND_BELIEF), Some(costs::CLOCK))
+    } else {
+        (Some(0), None)
+    }
 }
 
 /// A copy carries the ticket of the first printing; another ticket is another weighing.
-fn reprint(at: &Break<'_>) -> Option<Story> {
-    let same =
-        |draft: &Draft| (draft.stated.head, draft.stated.gross, draft.stated.ticket.clone(), draft.stated.lot.clone());
-    let earlier = at.earlier.filter(|earlier| same(earlier) == same(at.row))?;
-    let story =
-        Story::new(EventKind::Reprint, costs::REPRINT).because("number, head and weight are those of an earlier row");
-    let story = story.unless(
-        earlier.stated.at != at.row.stated.at && at.goes_on_from_new(),
-        costs::OLD_NUMBERS_END,
-        "the numbers after it run on as if it were not there",
-    );
-    Some(story.unless(
-        earlier.stated.at != at.row.stated.at,
-        costs::PRINTED_AT_ANOTHER_TIME,
-        "the time is that of the earlier row too",
-    ))
-}
-
-fn clash(at: &Break<'_>) -> Option<Story> {
-    let earlier = at.earlier.filter(|earlier| !earlier.same_weighing(at.row))?;
-    let story = Story::new(EventKind::Clash, costs::CLASH)
-        .because(format!("an earlier row with number {} has another head or weight", at.number))
-        .unless(at.goes_on_from_new(), costs::OLD_NUMBERS_END, "the numbers after it run on as if it were not there");
-    (earlier.stated.head.is_some() || earlier.stated.gross.is_some()).then_some(story)
-}
-
-fn late(at: &Break<'_>) -> Option<Story> {
-    let leads_elsewhere = at.following.is_some() && !at.goes_on_from_old();
-    at.in_hole.then(|| {
-        Story::new(EventKind::Late, costs::LATE).because("the number was still missing in this session").unless_told(
-            leads_elsewhere,
-            costs::OLD_NUMBERS_END,
-            at.goes_on_from_old(),
-            BACK,
-        )
-    })
-}
-
-impl Break<'_> {
-    /// How many numbers lie between; `None` where the number does not go up.
-    fn missing(&self) -> Option<u64> {
-        self.number.0.checked_sub(self.last.0)?.checked_sub(1)
-    }
-
-    fn goes_on_from_old(&self) -> bool {
-        self.following.is_some() && self.following == self.last.next()
-    }
-
-    /// The cost of a run that does not go on from the new number either.
-    fn stops_again(&self) -> u32 {
-        let stops = self.following.is_some() && !self.goes_on_from_new();
-        if stops { costs::NEW_NUMBERS_STOP } else { 0 }
-    }
-
-    fn goes_on_from_new(&self) -> bool {
-        self.following.is_some() && self.following == self.number.next()
-    }
-
-    fn same_ticket(&self) -> bool {
-        self.before.stated.ticket.is_some() && self.before.stated.ticket == self.row.stated.ticket
-    }
-
-    /// Counters are set between lots, tickets or days.
-    fn set_between(&self, story: Story) -> Story {
-        let begins = what_begins(self.before, self.row);
-        let reason = format!("a new {} begins here", begins.unwrap_or_default());
-        story.unless(begins.is_none(), costs::SET_INSIDE_A_TICKET, reason)
-    }
+#[must_use]
+pub fn same_figures(one: &Draft, other: &Draft) -> bool {
+    let (one, other) = (&one.stated, &other.stated);
+    (one.head, one.gross, &one.ticket, &one.lot) == (other.head, other.gross, &other.ticket, &other.lot)
 }
 
 /// What begins with a row: a day, a lot or a ticket; `None` among the drafts of one.
@@ -214,17 +266,17 @@ pub fn what_begins(before: &Draft, row: &Draft) -> Option<&'static str> {
     }
 }
 
-fn is_power_of_ten(number: u64) -> bool {
-    number.checked_ilog10().and_then(|digits| 10_u64.checked_pow(digits)) == Some(number)
+/// Whether a person would key this number: the beginning of a hundred, or a beginning altogether.
+#[must_use]
+pub const fn is_round(number: TransactionNo) -> bool {
+    number.0 <= 1 || (number.0 >= 100 && number.0 % 100 <= 1)
 }
 
-/// A length of time in words.
+/// Whether a counter of some decimal or binary digits shows its largest number.
 #[must_use]
-pub fn duration(seconds: i64) -> String {
-    match seconds {
-        ..120 => format!("{seconds} s"),
-        120..7200 => format!("{} min", seconds / 60),
-        7200..172_800 => format!("{} h", seconds / 3600),
-        _ => format!("{} days", seconds / 86_400),
-    }
+pub fn is_full(number: TransactionNo) -> bool {
+    let Some(capacity) = number.0.checked_add(1) else { return true };
+    let power_of_ten = capacity.checked_ilog10().and_then(|digits| 10_u64.checked_pow(digits)) == Some(capacity);
+    (capacity >= 100 && power_of_ten)
+        || matches!(capacity, 0x100 | 0x8000 | 0x1_0000 | 0x100_0000 | 0x8000_0000 | 0x1_0000_0000)
 }

@@ -73,6 +73,7 @@ pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
     let paper = |ticket: &ticket::StatedTicket| PaperTicket {
         number: ticket.number.clone(),
         date: ticket.date,
+        head: ticket.head,
         first_transaction: ticket.first_transaction,
         last_transaction: ticket.last_transaction,
     };
