@@ -262,3 +262,19 @@ fn our_own_outputs_and_the_list_beside_the_exports_are_no_exports() {
     let paths: Vec<_> = document["exports"].as_array().unwrap().iter().map(|export| &export["path"]).collect();
     assert_eq!(paths, ["day.csv"]);
 }
+
+#[test]
+fn one_file_that_proves_the_order_of_dates_tells_it_of_the_others_laid_out_alike() {
+    let header = "Transaction,Date,Time,Head,Gross lb\n";
+    let desk = Desk::new();
+    desk.put("stick/a.csv", format!("{header}1,05/10/2026,09:00,10,7000\n2,05/10/2026,09:05,10,7100\n"));
+    let open = desk.json(&["saleday", "stick"]).0;
+    assert!(codes(&open).contains(&"date-order-uncertain"));
+    desk.put("stick/b.csv", format!("{header}3,17/10/2026,09:00,10,7000\n4,17/10/2026,09:05,10,7100\n"));
+    let (settled, _) = desk.json(&["saleday", "stick"]);
+    assert!(!codes(&settled).contains(&"date-order-uncertain"));
+    assert_eq!(settled["drafts"][0]["at"], "2026-10-05T09:00:00");
+    // Where two others prove different orders, nothing is settled.
+    desk.put("stick/c.csv", format!("{header}5,10/24/2026,09:00,10,7000\n6,10/24/2026,09:05,10,7100\n"));
+    assert!(codes(&desk.json(&["saleday", "stick"]).0).contains(&"date-order-uncertain"));
+}

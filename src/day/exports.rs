@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::export_file::{ALL_EXPORTS, Candidate, FileRead, Reading, place};
 use super::notes::Notes;
+use super::same_hand::settle_dates;
 use super::sources::Source;
 use crate::draft::{self, Weighings};
 use crate::export::{self, Export};
@@ -30,16 +31,16 @@ pub fn read_exports(sources: &[Source], reading: &Reading, notes: &mut Notes) ->
     let mut misfits = BTreeMap::new();
     let candidates = candidates(sources);
     let mut left = ALL_EXPORTS;
-    for candidate in &candidates {
-        if candidate.file.bytes_had() > 0 {
-            let mut read = candidate.read(reading, &mut left);
-            let misfit = read.misfit.take();
-            let export = taken(read, exports.len() + 1, notes);
-            misfits.extend(export.as_ref().zip(misfit).map(|(export, differs)| (export.id.clone(), differs)));
-            let protected = export.as_ref().filter(|_| candidate.file.read_only && candidate.is_live());
-            notes.findings.extend(protected.map(export::findings::read_only));
-            exports.extend(export);
-        }
+    let with_bytes = candidates.iter().filter(|candidate| candidate.file.bytes_had() > 0);
+    let mut reads: Vec<_> = with_bytes.map(|candidate| (candidate, candidate.read(reading, &mut left))).collect();
+    settle_dates(&mut reads, reading, &mut left);
+    for (candidate, mut read) in reads {
+        let misfit = read.misfit.take();
+        let export = taken(read, exports.len() + 1, notes);
+        misfits.extend(export.as_ref().zip(misfit).map(|(export, differs)| (export.id.clone(), differs)));
+        let protected = export.as_ref().filter(|_| candidate.file.read_only && candidate.is_live());
+        notes.findings.extend(protected.map(export::findings::read_only));
+        exports.extend(export);
     }
     tell_without_bytes(&candidates, &exports, notes);
     let looked_into = candidates.iter().filter(|candidate| candidate.file.bytes_had() > 0).count();

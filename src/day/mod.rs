@@ -9,6 +9,7 @@ mod order;
 mod paper;
 mod period;
 mod run;
+mod same_hand;
 mod sources;
 
 use crate::finding::Finding;
