@@ -11,7 +11,7 @@ use super::rows::titles;
 use super::shape::{self, DELIMITERS, Shape};
 use super::table::{Cells, Splitter};
 use super::text::{Text, TextLine};
-use super::words::{HeaderWord, header_word, unit_in_row};
+use super::words::{HeaderWord, header_word, likely_word, unit_in_row};
 use crate::units::LineNo;
 
 /// The header is looked for in so many lines from the top: what stands above it is a preamble.
@@ -120,6 +120,19 @@ impl Table {
                 && let Some(open) = self.words.get_mut(index).filter(|own| own.is_none())
             {
                 *open = Some(word);
+            }
+        }
+    }
+
+    /// Takes what titles that are not known as a whole probably say, where no other column has that meaning.
+    fn guess_titles(&mut self) {
+        for index in 0..self.words.len() {
+            let open = self.words.get(index).is_some_and(Option::is_none);
+            let likely = self.header.get(index).filter(|_| open).and_then(likely_word);
+            if let Some(likely) = likely.filter(|likely| !self.has(likely.meaning))
+                && let Some(word) = self.words.get_mut(index)
+            {
+                *word = Some(likely);
             }
         }
     }
@@ -300,6 +313,7 @@ fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     }
     let rows = rows(&table, lines);
     infer::complete(&mut table.words, &rows);
+    table.guess_titles();
     table
 }
 

@@ -46,6 +46,23 @@ pub fn header_word(cell: &str) -> Option<HeaderWord> {
     })
 }
 
+/// What a title probably says, by the known words within it: the longest of them, if all that are as long mean the same.
+/// `None` where nothing is known of it, or two meanings are.
+#[must_use]
+pub fn likely_word(cell: &str) -> Option<HeaderWord> {
+    let words = normalised(cell);
+    let (words, unit) = without_unit(&words).map_or((words, None), |(words, unit)| (words, Some(unit)));
+    let tokens: Vec<&str> = words.split(' ').filter(|token| token.len() > 1).collect();
+    let within = |length: usize| {
+        let phrases = tokens.windows(length).map(|phrase| phrase.join(" "));
+        let mut found = phrases.filter_map(|phrase| MEANINGS.get(phrase.as_str()).copied());
+        let first = found.next()?;
+        Some(found.all(|other| other == first).then_some(first))
+    };
+    let meaning = (1..tokens.len()).rev().find_map(within)??;
+    Some(HeaderWord { meaning, unit, confidence: Confidence::percent(70) })
+}
+
 /// Lower case, accents and punctuation off, words one blank apart; `#` reads as "no" and `%` as "percent".
 #[must_use]
 pub fn normalised(cell: &str) -> String {
