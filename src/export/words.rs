@@ -40,10 +40,24 @@ pub fn header_word(cell: &str) -> Option<HeaderWord> {
         let meaning = *MEANINGS.get(words)?;
         Some(HeaderWord { meaning, unit, confidence: Confidence::percent(hundredths) })
     };
-    found(&words, None, 99).or_else(|| {
+    let by_words = found(&words, None, 99).or_else(|| {
         let (words, unit) = without_unit(&words)?;
         found(&words, Some(unit), 97)
-    })
+    });
+    by_words.or_else(|| unit_alone(&words))
+}
+
+/// A title such as "lbs" heads weights, one such as "kg/hd" weights per head.
+fn unit_alone(words: &str) -> Option<HeaderWord> {
+    let (first, rest) = words.split_once(' ').unwrap_or((words, ""));
+    let unit = cells::unit(first)?;
+    let per_head = |rest: &str| MEANINGS.get(rest.strip_prefix("per ").unwrap_or(rest)) == Some(&Meaning::Head);
+    let meaning = match rest {
+        "" => Meaning::Gross,
+        rest if per_head(rest) => Meaning::Average,
+        _ => return None,
+    };
+    Some(HeaderWord { meaning, unit: Some(unit), confidence: Confidence::percent(80) })
 }
 
 /// What a title probably says, by the known words within it: the longest of them, if all that are as long mean the same.
