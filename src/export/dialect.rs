@@ -308,12 +308,19 @@ fn titles_again(table: &Table, cells: &Cells) -> bool {
 
 /// What the header leaves open is filled in from the values.
 fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
-    if table.is_export() && table.words.iter().all(Option::is_some) {
-        return table;
-    }
     let rows = rows(&table, lines);
-    infer::complete(&mut table.words, &rows);
-    table.guess_titles();
+    // A title that nothing in its column bears out is not believed, if the table is one of an export without it.
+    let mut doubted = table.clone();
+    if infer::drop_contradicted(&mut doubted.words, &rows) {
+        infer::complete(&mut doubted.words, &rows);
+        if doubted.is_export() {
+            table = doubted;
+        }
+    }
+    if table.words.iter().any(Option::is_none) {
+        infer::complete(&mut table.words, &rows);
+        table.guess_titles();
+    }
     table
 }
 

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::cells;
+use super::dates::{self, DateParts};
 use super::meaning::Meaning;
 use super::profile::Column;
 use super::relations::{self, Averaged, Summed};
@@ -49,6 +51,32 @@ pub fn complete(words: &mut [Option<HeaderWord>], rows: &[Cells]) {
     if headless {
         inference.codes();
         inference.names();
+    }
+}
+
+/// Takes the meaning of columns back in which nothing can be read as that; whether there were any.
+pub fn drop_contradicted(words: &mut [Option<HeaderWord>], rows: &[Cells]) -> bool {
+    let mut any = false;
+    for (index, word) in words.iter_mut().enumerate() {
+        let Some(meaning) = word.map(|word| word.meaning) else { continue };
+        let cells = || rows.iter().filter(|row| is_row(row)).take(MOST_ROWS).filter_map(|row| row.get(index));
+        if cells().count() >= LEAST_ROWS && !cells().any(|cell| can_be(meaning, cell)) {
+            *word = None;
+            any = true;
+        }
+    }
+    any
+}
+
+/// Whether a cell can be read as this; what is no figure and no time can be anything.
+fn can_be(meaning: Meaning, cell: &str) -> bool {
+    match meaning {
+        Meaning::Transaction => cells::transaction(cell).is_some(),
+        Meaning::Head => cells::head(cell).is_some(),
+        Meaning::Gross | Meaning::Net | Meaning::Tare | Meaning::Average | Meaning::PayWeight => cells::figure(cell),
+        Meaning::Time => dates::time_in_column(cell).is_some(),
+        Meaning::Date | Meaning::Datetime => DateParts::read(dates::split_datetime(cell).0).is_some(),
+        _ => true,
     }
 }
 
