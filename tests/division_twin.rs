@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use counterfoil::reconcile::{Outcome, TicketResult};
 use proptest::prelude::*;
 
 use crate::support::texts::{export, reconciled};
@@ -49,7 +50,7 @@ fn slowly_in_order(drafts: &[Figures], tickets: &[Figures], from: usize) -> Opti
     })
 }
 
-/// What the program makes of it: for each ticket, its first and last draft.
+/// What the program makes of it: for each ticket that ties, its first and last draft.
 fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)>> {
     let mut rows = "Transaction,Head,Gross\n".to_owned();
     for (place, (head, gross)) in drafts.iter().enumerate() {
@@ -68,7 +69,9 @@ fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)
             .collect();
     let places = |ids: &[String]| ids.iter().map(|id| numbers[id]).collect::<Vec<_>>();
     let ends = |ids: &[String]| Some((*places(ids).first()?, *places(ids).last()?));
-    reconciled(&[export], &list).tickets.iter().map(|ticket| ends(&ticket.drafts)).collect()
+    let tied = |ticket: &&TicketResult| ticket.outcome == Outcome::Tied;
+    let tickets = reconciled(&[export], &list).tickets;
+    tickets.iter().map(|ticket| Some(ticket).filter(tied).and_then(|ticket| ends(&ticket.drafts))).collect()
 }
 
 fn figures() -> impl Strategy<Value = Figures> {

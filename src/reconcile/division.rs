@@ -119,3 +119,74 @@ fn without_overlaps(mut runs: Vec<(usize, Range<usize>)>) -> Vec<(usize, Range<u
     }
     runs.into_iter().zip(alone).filter(|(_, alone)| *alone).map(|(run, _)| run).collect()
 }
+
+/// What is left when all exact runs are given away: stretches of drafts, each between two tickets of the list that has one ticket
+/// without drafts between them, or the only stretch and the only ticket of all. Nothing but its place says so.
+#[must_use]
+pub fn what_is_left(drafts: &[Draft], tickets: &[StatedTicket], assignment: &Assignment) -> Vec<(usize, Vec<usize>)> {
+    let with_drafts: HashSet<usize> = assignment.iter().flatten().copied().collect();
+    let waits = |(index, ticket): &(usize, &StatedTicket)| {
+        ticket.status != TicketStatus::Void
+            && !with_drafts.contains(index)
+            && ticket.head.is_some()
+            && ticket.gross.is_some()
+    };
+    let waiting: Vec<usize> = tickets.iter().enumerate().filter(waits).map(|(index, _)| index).collect();
+    let stretches = stretches(drafts, assignment);
+    if let ([ticket], [stretch]) = (waiting.as_slice(), stretches.as_slice()) {
+        let fits = |ticket: &&usize| !has_exact_run(drafts, stretch, tickets.get(**ticket));
+        return Some(ticket).filter(fits).map(|ticket| (*ticket, stretch.drafts.clone())).into_iter().collect();
+    }
+    let expects = |index: &usize| tickets.get(*index).is_some_and(|ticket| ticket.status != TicketStatus::Void);
+    let before = |ticket: usize| (0..ticket).rev().find(|index| expects(index));
+    let after = |ticket: usize| (ticket + 1..tickets.len()).find(|index| expects(index));
+    let in_between = |ticket: usize| {
+        let fits = |stretch: &&Stretch| {
+            stretch.before == before(ticket)
+                && stretch.after == after(ticket)
+                && !has_exact_run(drafts, stretch, tickets.get(ticket))
+        };
+        stretches.iter().find(fits).map(|stretch| (ticket, stretch.drafts.clone()))
+    };
+    waiting.into_iter().filter_map(in_between).collect()
+}
+
+/// Free drafts in a row, and the tickets of the drafts around them.
+#[derive(Default)]
+struct Stretch {
+    before: Option<usize>,
+    drafts: Vec<usize>,
+    after: Option<usize>,
+}
+
+/// Whether a part of a stretch comes to a ticket exactly: then it was left over because several do.
+fn has_exact_run(drafts: &[Draft], stretch: &Stretch, ticket: Option<&StatedTicket>) -> bool {
+    let Some((head, gross)) = ticket.and_then(|ticket| ticket.head.zip(ticket.gross)) else { return true };
+    let wanted: Figures = (i64::from(head.0), gross.amount());
+    (0..stretch.drafts.len()).any(|from| {
+        let run = stretch.drafts.iter().skip(from).filter_map(|place| drafts.get(*place));
+        let sums = run.scan((0, Decimal::ZERO), |sum, draft| {
+            *sum = plus(*sum, draft);
+            Some(*sum)
+        });
+        sums.take_while(|sum| sum.0 <= wanted.0).any(|sum| sum == wanted)
+    })
+}
+
+fn stretches(drafts: &[Draft], assignment: &Assignment) -> Vec<Stretch> {
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let mut running = Stretch::default();
+    let counted =
+        drafts.iter().zip(assignment).enumerate().filter(|(_, (draft, _))| draft.standing == Standing::Counted);
+    for (place, (draft, ticket)) in counted {
+        if ticket.is_none() && draft.stated.ticket.is_none() {
+            running.drafts.push(place);
+            continue;
+        }
+        let done = std::mem::replace(&mut running, Stretch { before: *ticket, ..Stretch::default() });
+        stretches.push(Stretch { after: *ticket, ..done });
+    }
+    stretches.push(running);
+    stretches.retain(|stretch| !stretch.drafts.is_empty());
+    stretches
+}
