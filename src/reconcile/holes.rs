@@ -133,7 +133,9 @@ struct LostTickets {
 
 impl LostTickets {
     fn of(view: &View<'_>) -> Self {
-        let lost = || view.open().filter(|(_, seen)| seen.on.counted.is_empty());
+        // Where no row names its ticket, drafts left over could be theirs.
+        let all_placed = view.is_numbered || view.loose.is_empty();
+        let lost = || view.open().filter(|(_, seen)| all_placed && seen.on.counted.is_empty());
         let serial = |(index, seen): (usize, &Seen<'_>)| Some((ticket_serial(&seen.stated.number)?, index));
         Self { all: lost().map(|(index, _)| index).collect(), by_serial: lost().filter_map(serial).collect() }
     }

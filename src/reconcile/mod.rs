@@ -9,6 +9,7 @@ mod balance;
 mod division;
 pub mod findings;
 mod holes;
+mod in_order;
 mod in_words;
 mod judge;
 mod loose_totals;

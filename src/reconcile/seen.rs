@@ -96,6 +96,8 @@ pub struct View<'a> {
     pub tickets: Vec<Seen<'a>>,
     /// Counted drafts on no ticket of the list.
     pub loose: Vec<&'a Draft>,
+    /// Whether any draft names its ticket.
+    pub is_numbered: bool,
     /// The scale's division as far as its weights show it.
     pub division: Decimal,
     ranges: HashMap<(Option<Unit>, Option<String>), Range>,
@@ -117,7 +119,8 @@ impl<'a> View<'a> {
         let tickets = results.iter().zip(on_tickets).map(|(result, on)| Seen::of(result, on)).collect();
         let counted = || drafts.iter().filter(|draft| draft.standing == Standing::Counted);
         let division = division(counted().filter_map(|draft| draft.stated.gross).map(Weight::amount));
-        Self { tickets, loose, division, ranges: ranges(counted()) }
+        let is_numbered = counted().any(|draft| draft.stated.ticket.is_some());
+        Self { tickets, loose, is_numbered, division, ranges: ranges(counted()) }
     }
 
     /// The tickets that do not tie, with their places.

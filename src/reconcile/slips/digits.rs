@@ -14,10 +14,8 @@ pub const APART_COSTS: u32 = 10;
 
 /// The slips that turn what is right into what is written, in words.
 #[must_use]
-pub fn stories(right: Decimal, written: Decimal) -> Vec<(ExplanationKind, String)> {
-    let (right, written) = (right.normalize().to_string(), written.normalize().to_string());
-    let said = |what: &str| format!("{what} on the list: {written} instead of {right}");
-    slips(&right, &written).into_iter().map(|(kind, what)| (kind, said(what))).collect()
+pub fn stories(right: Decimal, written: Decimal) -> Vec<(ExplanationKind, &'static str)> {
+    slips(&right.normalize().to_string(), &written.normalize().to_string())
 }
 
 fn slips(right: &str, written: &str) -> Vec<(ExplanationKind, &'static str)> {

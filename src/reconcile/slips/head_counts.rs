@@ -16,5 +16,6 @@ pub fn stories(right: i64, written: i64) -> Vec<Story> {
         return vec![of_head(ExplanationKind::HeadMiscounted, text, right)];
     }
     let slips = digits::stories(Decimal::from(right), Decimal::from(written));
-    slips.into_iter().map(|(kind, text)| of_head(kind, format!("{text} head"), right)).collect()
+    let said = |what: &str| format!("{what} on the list: {written} instead of {right} head");
+    slips.into_iter().map(|(kind, what)| of_head(kind, said(what), right)).collect()
 }

@@ -71,10 +71,12 @@ fn of_weight(wrong: &WrongWeight<'_, '_>) -> Vec<Story> {
     let by_hand = roundings::story(wrong).or_else(|| slides::story(wrong));
     let mut stories: Vec<Story> = match by_hand {
         Some(story) => vec![story],
-        None => digits::stories(wrong.right, wrong.written)
-            .into_iter()
-            .map(|(kind, text)| wrong.story(kind, text))
-            .collect(),
+        None => {
+            let (written, right) = (wrong.seen.weight(wrong.written), wrong.seen.weight(wrong.right));
+            let said = |what: &str| format!("{what} on the list: {written} instead of {right}");
+            let slips = digits::stories(wrong.right, wrong.written);
+            slips.into_iter().map(|(kind, what)| wrong.story(kind, said(what))).collect()
+        }
     };
     stories.extend(units::story(wrong));
     stories.extend(averages::story(wrong));

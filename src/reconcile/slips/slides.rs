@@ -10,8 +10,8 @@ pub fn story(wrong: &WrongWeight<'_, '_>) -> Option<Story> {
     let times = |by: &Decimal, of: Decimal, is: Decimal| of.checked_mul(*by) == Some(is);
     let slid = |by: &Decimal| times(by, wrong.right, wrong.written) || times(by, wrong.written, wrong.right);
     [10, 100, 1_000].map(Decimal::from).iter().any(slid).then(|| {
-        let text =
-            format!("the decimal point slid on the list: {} instead of {}", wrong.written, wrong.right.normalize());
+        let (written, right) = (wrong.seen.weight(wrong.written), wrong.seen.weight(wrong.right));
+        let text = format!("the decimal point slid on the list: {written} instead of {right}");
         wrong.story(ExplanationKind::DecimalSlide, text)
     })
 }
