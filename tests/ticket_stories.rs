@@ -23,7 +23,7 @@ const DAY: [(u32, &str, u32, u32, u32); 8] = [
 const LIST: &str = "ticket,head,gross\n71,31,22360\n72,33,23555\n73,20,14445\n";
 
 fn row((number, ticket, head, gross, tare): (u32, &str, u32, u32, u32)) -> String {
-    format!("{number},2026-10-17,09:{number}:00,{ticket},{head},{gross},{tare},lb,\n")
+    format!("{number},2026-10-17,{:02}:{:02}:00,{ticket},{head},{gross},{tare},lb,\n", 9 + number / 60, number % 60)
 }
 
 /// The rows of the day, each changed as told.
@@ -219,4 +219,14 @@ fn published_shrinks_are_found_in_a_weight_and_in_a_pay_weight() {
         let off = outcomes(&told(&rows, &list(pay, pay)));
         assert!(off[0].contains(&format!("shrink-twice {gross}")), "{off:?}");
     }
+}
+
+#[test]
+fn where_the_search_stops_it_is_said() {
+    let unlisted: String = (100..160).map(|number| row((number, "99", 10, 7_000 + number * 5, 100))).collect();
+    let wrong = typed("72", "72,35,29990");
+    let said =
+        |rows: &str| told(rows, &wrong).not_checked.iter().any(|item| item.what.starts_with("every pair of slips"));
+    assert!(said(&(all_rows() + &unlisted)), "sixty drafts are on no ticket");
+    assert!(!said(&all_rows()), "all pairs were tried");
 }

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::in_words::figures_of;
 use super::judge::listed;
 use super::model::{ExplanationKind, HeadAndGross};
-use super::seen::{Seen, View};
+use super::seen::Seen;
 use super::story::{Paper, Story};
 use crate::draft::Draft;
 use crate::finding::words::drafts as count_drafts;
@@ -71,7 +71,7 @@ const MOST_TOLD: usize = 8;
 
 /// The moves of single drafts that account for a ticket.
 #[must_use]
-pub fn stories(_view: &View<'_>, seen: &Seen<'_>, loose: &HashMap<HeadAndGross, Vec<&Draft>>) -> Vec<Story> {
+pub fn stories(seen: &Seen<'_>, loose: &HashMap<HeadAndGross, Vec<&Draft>>) -> Vec<Story> {
     let mut fitting: Vec<Move<'_>> = of_own(seen).into_iter().filter(|moved| seen.fits(moved.by)).collect();
     if seen.is_whole() {
         let drafts = loose.get(&seen.difference()).into_iter().flatten();

@@ -19,10 +19,10 @@ pub type Pair = (Story, Story);
 const STEPS_OF_TICKET: u64 = 50_000;
 
 /// Of more drafts on no ticket than this, none is tried in a pair.
-pub const MOST_LOOSE: usize = 40;
+const MOST_LOOSE: usize = 40;
 
 /// More pairs than this need not be told: the paper must decide.
-pub const MOST_TOLD: usize = 12;
+const MOST_TOLD: usize = 12;
 
 /// The steps left of all.
 #[derive(Debug, Clone, Copy)]
@@ -45,14 +45,14 @@ struct Search<'s, 'a> {
     left: u64,
 }
 
-/// The pairs that account for a ticket; more than [`MOST_TOLD`] are not looked for.
+/// The pairs that account for a ticket; more than need be told are not looked for.
 #[must_use]
 pub fn stories(view: &View<'_>, seen: &Seen<'_>, holes: &[Touching], budget: &mut Budget) -> Vec<Pair> {
     let steps = STEPS_OF_TICKET.min(budget.left);
     let mut search = Search { view, seen, holes, pairs: Vec::new(), left: steps };
     search.all();
     budget.left -= steps - search.left;
-    if search.left == 0 {
+    if search.left == 0 || view.loose.len() > MOST_LOOSE {
         budget.stopped += 1;
     }
     search.pairs

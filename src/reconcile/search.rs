@@ -71,7 +71,7 @@ fn singles(
     seen: &Seen<'_>,
     loose: &HashMap<super::model::HeadAndGross, Vec<&crate::draft::Draft>>,
 ) -> Vec<Story> {
-    let mut all = moved_drafts::stories(view, seen, loose);
+    let mut all = moved_drafts::stories(seen, loose);
     all.extend(removed_head::story(view, seen, seen.difference()));
     if !seen.on.counted.is_empty() {
         all.extend(slips::stories(view, seen, Meant::found(seen)));
@@ -92,7 +92,7 @@ fn stopped(budget: Budget) -> Option<NotChecked> {
         let tickets = count_of(budget.stopped, "ticket", "tickets");
         NotChecked::new(
             format!("every pair of slips on {tickets} that do not tie"),
-            "the search stops at a set number of steps; all single slips were tried",
+            "the search stops at a set number of steps and of drafts on no ticket; all single slips were tried",
         )
     })
 }
