@@ -63,4 +63,5 @@ mod targets;
 mod ticket_days;
 mod ticket_days_scored;
 mod ticket_lists;
+mod ticket_stories;
 mod weights;

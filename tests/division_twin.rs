@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use counterfoil::reconcile::{Outcome, TicketResult};
 use proptest::prelude::*;
 
 use crate::support::texts::{export, reconciled};
@@ -35,7 +36,30 @@ fn slowly_divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize,
         let others = only.iter().enumerate().filter(|(other, _)| *other != place);
         others.filter_map(|(_, other)| *other).any(|other| other.0 <= run.1 && run.0 <= other.1)
     };
-    only.iter().enumerate().map(|(place, run)| run.filter(|run| !contested(place, *run))).collect()
+    let alone: Vec<Option<(usize, usize)>> =
+        only.iter().enumerate().map(|(place, run)| run.filter(|run| !contested(place, *run))).collect();
+    let runs: Vec<Vec<(usize, usize)>> = tickets.iter().map(runs_of).collect();
+    let in_order = sure_in_every_order(&runs);
+    let count = |runs: &[Option<(usize, usize)>]| runs.iter().flatten().count();
+    if count(&in_order) > count(&alone) { in_order } else { alone }
+}
+
+/// The runs that every longest way of giving runs in order has in common.
+fn sure_in_every_order(runs: &[Vec<(usize, usize)>]) -> Vec<Option<(usize, usize)>> {
+    let mut ways: Vec<Vec<Option<(usize, usize)>>> = vec![Vec::new()];
+    for of_ticket in runs {
+        let longer = |way: &Vec<Option<(usize, usize)>>| {
+            let end = way.iter().flatten().last().map(|run| run.1);
+            let free = of_ticket.iter().copied().filter(|run| end.is_none_or(|end| run.0 > end)).map(Some);
+            free.chain([None]).map(|run| [way.clone(), vec![run]].concat()).collect::<Vec<_>>()
+        };
+        ways = ways.iter().flat_map(longer).collect();
+    }
+    let count = |way: &[Option<(usize, usize)>]| way.iter().flatten().count();
+    let longest = ways.iter().map(|way| count(way)).max().unwrap_or(0);
+    ways.retain(|way| count(way) == longest);
+    let in_all = |ticket: usize| ways[0][ticket].filter(|run| ways.iter().all(|way| way[ticket] == Some(*run)));
+    (0..runs.len()).map(in_all).collect()
 }
 
 /// The list in its own order, trying every length for each ticket; each draft has head, so at most one way fits.
@@ -49,7 +73,7 @@ fn slowly_in_order(drafts: &[Figures], tickets: &[Figures], from: usize) -> Opti
     })
 }
 
-/// What the program makes of it: for each ticket, its first and last draft.
+/// What the program makes of it: for each ticket that ties, its first and last draft.
 fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)>> {
     let mut rows = "Transaction,Head,Gross\n".to_owned();
     for (place, (head, gross)) in drafts.iter().enumerate() {
@@ -68,7 +92,9 @@ fn divided(drafts: &[Figures], tickets: &[Figures]) -> Vec<Option<(usize, usize)
             .collect();
     let places = |ids: &[String]| ids.iter().map(|id| numbers[id]).collect::<Vec<_>>();
     let ends = |ids: &[String]| Some((*places(ids).first()?, *places(ids).last()?));
-    reconciled(&[export], &list).tickets.iter().map(|ticket| ends(&ticket.drafts)).collect()
+    let tied = |ticket: &&TicketResult| ticket.outcome == Outcome::Tied;
+    let tickets = reconciled(&[export], &list).tickets;
+    tickets.iter().map(|ticket| Some(ticket).filter(tied).and_then(|ticket| ends(&ticket.drafts))).collect()
 }
 
 fn figures() -> impl Strategy<Value = Figures> {

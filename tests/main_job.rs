@@ -287,7 +287,7 @@ fn tickets_that_other_drafts_account_for_show_no_loss() {
     let list = |lines: &str| format!("{head}800,20,14003,,\n{lines}");
     for (lines, expected) in [
         (
-            "801,20,14007,void,\n802,20,14011,,\n803,20,14007,,801\n",
+            "801,20,14007,void,\n802,20,14011,,\n803,20,14007,,\n",
             vec!["ticket-open", "ticket-without-drafts", "ticket-void"],
         ),
         ("801,20,14007,,\n820,20,14011,,\n", vec!["ticket-without-drafts", "drafts-without-ticket"]),
@@ -300,6 +300,15 @@ fn tickets_that_other_drafts_account_for_show_no_loss() {
         let said = desk.counterfoil(&["saleday", "day.csv", "--tickets", "list.csv"]);
         assert!(said.out.starts_with("Not everything ties"), "{}", said.out);
     }
+}
+
+#[test]
+fn drafts_of_a_void_ticket_settle_the_one_that_replaces_it() {
+    let desk = Desk::new();
+    desk.put("day.csv", "Transaction,Date,Time,Ticket,Head,Gross,Unit\n1,2026-10-17,09:01:00,801,10,7001,lb\n");
+    desk.put("list.csv", "ticket,head,gross,status,replaces\n801,10,7001,void,\n803,10,7001,,801\n");
+    let (document, exit) = desk.json(&["saleday", "day.csv", "--tickets", "list.csv"]);
+    assert_eq!((codes(&document), exit), (vec!["ticket-void"], 0));
 }
 
 #[test]

@@ -27,12 +27,14 @@ fn tickets_tie_or_one_lost_draft_follows_exactly() {
 #[test]
 fn a_lost_draft_must_be_plausible_per_head() {
     let list = "ticket,head,gross\n501,22,15400\n502,21,21900\n503,10,7150\n";
-    assert_eq!(outcome_of(DAY, list)[1], "502 open", "one head of 7,700 lb is no animal");
+    let outcome = outcome_of(DAY, list).remove(1);
+    assert!(outcome.starts_with("502 open"), "one head of 7,700 lb is no animal: {outcome}");
+    assert!(!outcome.contains(" 1hd"), "{outcome}");
 }
 
 #[test]
 fn a_ticket_nobody_can_explain_is_open() {
-    let list = "ticket,head,gross\n501,22,15400\n502,20,14200\n503,10,7250\n";
+    let list = "ticket,head,gross\n501,22,15400\n502,20,14200\n503,10,7389\n";
     assert_eq!(outcome_of(DAY, list), ["501 tied", "502 tied", "503 open"]);
 }
 

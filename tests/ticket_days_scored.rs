@@ -246,5 +246,19 @@ fn every_draft_of_a_day_of_tickets_is_on_one_ticket_or_on_none() {
         score.add(&day, &judged(&day, &answer), &answer);
     }
     assert_eq!(score.days, 100);
+    // Just below what was reached when this was written.
+    let at_least = [
+        ("outcome right", score.outcome, 0.985),
+        ("true explanation first", score.first, 0.95),
+        ("true explanation listed", score.listed, 0.95),
+        ("pay weights", score.pay, 0.95),
+        ("clean tickets tied", score.clean_tied, 1.0),
+        ("drafts on their ticket by the sums alone", score.placed, 0.98),
+        ("days with the right balance", score.balance, 1.0),
+    ];
+    for (what, share, least) in at_least {
+        assert!(share.value() >= least, "{what}: {share}");
+    }
+    assert!(score.wrong_explained.value() <= 0.01, "{}", score.wrong_explained);
     println!("{}{score}{}", score.identifiable(), score.by_class());
 }

@@ -1,14 +1,14 @@
 //! Which drafts belong to which ticket.
 //!
-//! In this order: the ticket number on the draft; the first and last transaction the ticket states; a run of drafts, on no
-//! ticket yet, whose head and gross agree exactly with one ticket alone.
+//! In this order: the ticket number on the draft; the total row below it; the first and last transaction the ticket states; a
+//! run of drafts, on no ticket yet, whose head and gross agree exactly with one ticket alone.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use chrono::NaiveDate;
 
 use super::division::by_exact_run;
-use crate::draft::Draft;
+use crate::draft::{Draft, Standing, StatedTotal};
 use crate::finding::NotChecked;
 use crate::ticket::{StatedTicket, TicketStatus};
 use crate::units::{Decimal, TicketNumbers, TransactionNo};
@@ -19,33 +19,125 @@ pub type Assignment = Vec<Option<usize>>;
 /// The day each draft counts for, by its id: a night that runs past midnight belongs to the day it began.
 pub type SaleDays = HashMap<String, NaiveDate>;
 
-/// Assigns the drafts to tickets. Void tickets receive none but those that carry their number.
+/// Assigns the drafts to tickets. Void tickets receive none but those that carry their number, and these too go to the ticket
+/// that replaces the void one, where the list has it.
 pub fn assign(
     drafts: &[Draft],
+    totals: &[StatedTotal],
     tickets: &[StatedTicket],
     days: &SaleDays,
     not_checked: &mut Vec<NotChecked>,
 ) -> Assignment {
-    let mut assignment = by_ticket_number(drafts, tickets, days);
+    let listed = Listed::of(tickets);
+    let by_number = |draft: &Draft| listed.find(draft.stated.ticket.as_deref()?, draft, days);
+    let mut assignment: Assignment = drafts.iter().map(by_number).collect();
+    by_total_row(drafts, totals, &listed, days, &mut assignment);
     by_stated_range(drafts, tickets, days, &mut assignment);
     by_exact_run(drafts, tickets, &mut assignment, not_checked);
+    beside_their_original(drafts, &mut assignment);
     assignment
 }
 
-fn by_ticket_number(drafts: &[Draft], tickets: &[StatedTicket], days: &SaleDays) -> Assignment {
-    let numbers = TicketNumbers::of(tickets.iter().map(|ticket| ticket.number.as_str()));
-    let mut by_key: HashMap<String, Vec<usize>> = HashMap::new();
-    for (index, ticket) in tickets.iter().enumerate() {
-        by_key.entry(numbers.key(&ticket.number)).or_default().push(index);
+/// The list's tickets by their numbers.
+struct Listed<'t> {
+    tickets: &'t [StatedTicket],
+    numbers: TicketNumbers,
+    by_key: HashMap<String, Vec<usize>>,
+    /// Tickets that stand for a void one, by the number of that.
+    replacing: HashMap<String, usize>,
+}
+
+impl<'t> Listed<'t> {
+    fn of(tickets: &'t [StatedTicket]) -> Self {
+        let numbers = TicketNumbers::of(tickets.iter().map(|ticket| ticket.number.as_str()));
+        let mut by_key: HashMap<String, Vec<usize>> = HashMap::new();
+        let mut replacing = HashMap::new();
+        for (index, ticket) in tickets.iter().enumerate() {
+            by_key.entry(numbers.key(&ticket.number)).or_default().push(index);
+            if let Some(void) = ticket.replaces.as_deref().filter(|_| ticket.status != TicketStatus::Void) {
+                replacing.insert(numbers.key(void), index);
+            }
+        }
+        Self { tickets, numbers, by_key, replacing }
     }
-    let of_draft = |draft: &Draft| {
-        let candidates = by_key.get(&numbers.key(draft.stated.ticket.as_deref()?))?;
-        let on = |fits: fn(&StatedTicket, &Draft, &SaleDays) -> bool| {
-            candidates.iter().copied().find(|index| tickets.get(*index).is_some_and(|ticket| fits(ticket, draft, days)))
-        };
-        on(on_sale_day).or_else(|| on(on_calendar_day))
+
+    fn find(&self, number: &str, draft: &Draft, days: &SaleDays) -> Option<usize> {
+        let key = self.numbers.key(number);
+        let found = self.by_key.get(&key).and_then(|candidates| {
+            let on = |fits: fn(&StatedTicket, &Draft, &SaleDays) -> bool| {
+                let fits = |index: &usize| self.tickets.get(*index).is_some_and(|ticket| fits(ticket, draft, days));
+                candidates.iter().copied().find(fits)
+            };
+            on(on_sale_day).or_else(|| on(on_calendar_day))
+        });
+        let is_void = |index: usize| self.tickets.get(index).is_some_and(|ticket| ticket.status == TicketStatus::Void);
+        match found {
+            Some(index) if !is_void(index) => found,
+            _ => self.replacing.get(&key).copied().or(found),
+        }
+    }
+}
+
+/// Drafts without a ticket number that stand above a total row which names one.
+fn by_total_row(
+    drafts: &[Draft],
+    totals: &[StatedTotal],
+    listed: &Listed<'_>,
+    days: &SaleDays,
+    assignment: &mut Assignment,
+) {
+    // Where rows name their tickets, a row that names none is on none.
+    let naming = drafts.iter().filter(|draft| draft.stated.ticket.is_some());
+    let naming: HashSet<&str> = naming.filter_map(|draft| Some(draft.origin.as_ref()?.export.as_str())).collect();
+    let mut named: HashMap<&str, &str> = HashMap::new();
+    for total in totals.iter().filter(|total| !naming.contains(total.origin.export.as_str())) {
+        if let Some(ticket) = total.ticket.as_deref() {
+            named.extend(total.above.iter().map(|id| (id.as_str(), ticket)));
+        }
+    }
+    for (draft, slot) in drafts.iter().zip(assignment).filter(|(draft, _)| draft.stated.ticket.is_none()) {
+        if let Some(number) = named.get(draft.id.as_str()) {
+            *slot = listed.find(number, draft, days);
+        }
+    }
+}
+
+/// A copy without a ticket number lies where the draft of its number lies.
+fn beside_their_original(drafts: &[Draft], assignment: &mut Assignment) {
+    let counted = drafts.iter().zip(assignment.iter()).filter(|(draft, _)| draft.counts());
+    let places: HashMap<_, _> = counted.filter_map(|(draft, ticket)| Some((key(draft)?, *ticket))).collect();
+    for (draft, slot) in drafts.iter().zip(assignment) {
+        if draft.standing == Standing::Reprint && draft.stated.ticket.is_none() {
+            *slot = key(draft).and_then(|key| places.get(&key).copied().flatten()).or(*slot);
+        }
+    }
+}
+
+fn key(draft: &Draft) -> Option<(&str, TransactionNo, Option<crate::units::Weight>)> {
+    Some((draft.indicator.as_str(), draft.stated.transaction?, draft.stated.gross))
+}
+
+/// Rows without a ticket number that count for nothing, with the tickets of the drafts beside them by number: whose they are is
+/// open.
+#[must_use]
+pub fn rows_between<'d>(drafts: &'d [Draft], assignment: &Assignment) -> Vec<(&'d Draft, Vec<usize>)> {
+    let mut numbered: BTreeMap<TransactionNo, usize> = BTreeMap::new();
+    let pairs = || drafts.iter().zip(assignment);
+    for (draft, ticket) in pairs().filter(|(draft, _)| draft.counts() && draft.stated.ticket.is_none()) {
+        numbered.extend(draft.stated.transaction.zip(*ticket));
+    }
+    let is_between = |(draft, ticket): &(&Draft, &Option<usize>)| {
+        matches!(draft.standing, Standing::Void | Standing::Recovered)
+            && ticket.is_none()
+            && draft.stated.ticket.is_none()
     };
-    drafts.iter().map(of_draft).collect()
+    let beside = |draft: &'d Draft| {
+        let number = draft.stated.transaction?;
+        let before = numbered.range(..number).next_back().map(|(_, ticket)| *ticket);
+        let after = numbered.range(number..).next().map(|(_, ticket)| *ticket);
+        Some((draft, before.into_iter().chain(after.filter(|after| Some(*after) != before)).collect()))
+    };
+    pairs().filter(is_between).filter_map(|(draft, _)| beside(draft)).collect()
 }
 
 /// The same number on another day is another ticket.
@@ -105,8 +197,16 @@ fn chosen_session(drafts: &[Draft], ticket: &StatedTicket, sessions: BTreeMap<Op
     match (all.as_slice(), exact.next(), exact.next()) {
         ([only], _, _) => only.clone(),
         (_, Some(only), None) => only.clone(),
+        // No number stands twice: it is one run, however the counter went.
+        (_, None, _) if is_one_run(drafts, &all) => all.concat(),
         _ => Vec::new(),
     }
+}
+
+fn is_one_run(drafts: &[Draft], sessions: &[Vec<usize>]) -> bool {
+    let counted = sessions.iter().flatten().filter_map(|place| drafts.get(*place)).filter(|draft| draft.counts());
+    let mut numbers = BTreeSet::new();
+    counted.into_iter().all(|draft| numbers.insert(draft.stated.transaction))
 }
 
 /// Head and gross.

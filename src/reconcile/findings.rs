@@ -8,7 +8,7 @@ use super::in_words::{both_sides, difference, figures, named, stated_by};
 use super::judge::{is_blank, unit_differs};
 use super::model::{ExplanationKind, Outcome, TicketResult};
 use crate::draft::{Draft, StatedTotal};
-use crate::finding::words::drafts as count_drafts;
+use crate::finding::words::{capital, drafts as count_drafts};
 use crate::finding::{Finding, Place, Severity, kinds};
 use crate::ticket::TicketStatus;
 use crate::units::{Decimal, Head, Percent, Weight, ticket_key};
@@ -163,8 +163,21 @@ fn explained(ticket: &TicketResult) -> Finding {
     let finding = Finding::new(&TICKET_EXPLAINED, Severity::Caution, format!("{} does not tie: {text}", named(ticket)))
         .detail("That accounts for the whole difference.")
         .next_step(story.map_or("", |story| next_step(story.kind)));
-    let typing_slip = story.is_some_and(|story| story.kind == ExplanationKind::DigitsSwapped);
+    let typing_slip = story.is_some_and(|story| is_typing_slip(story.kind));
     if typing_slip { finding.pointer("as typed") } else { finding }
+}
+
+const fn is_typing_slip(kind: ExplanationKind) -> bool {
+    matches!(
+        kind,
+        ExplanationKind::DigitsSwapped
+            | ExplanationKind::DigitWrong
+            | ExplanationKind::DigitDropped
+            | ExplanationKind::DigitAdded
+            | ExplanationKind::DecimalSlide
+            | ExplanationKind::UnitMistaken
+            | ExplanationKind::AverageForGross
+    )
 }
 
 const fn next_step(kind: ExplanationKind) -> &'static str {
@@ -179,10 +192,57 @@ const fn next_step(kind: ExplanationKind) -> &'static str {
         ExplanationKind::ReprintCounted => {
             "Look whether the paper ticket adds in the copy. If so, have its total corrected."
         }
-        ExplanationKind::DigitsSwapped => {
-            "Look at the paper ticket. If it was typed wrong, correct the list and run again."
+        ExplanationKind::ReweighCounted => {
+            "Ask the weigher which of the two weights stands, and have the other voided."
+        }
+        ExplanationKind::VoidCounted => {
+            "Ask the weigher whether the draft is void, and have the ticket's total corrected."
+        }
+        ExplanationKind::DraftOnOtherTicket => "Look which paper ticket lists the draft, and move it there.",
+        ExplanationKind::DraftLeftOff => {
+            "Look whether the paper ticket lists the draft. If not, have its total corrected."
+        }
+        ExplanationKind::DraftSplit => "Look whether both paper tickets say that they share the draft.",
+        ExplanationKind::TicketsExchanged => "Compare both paper tickets with the list, and correct it.",
+        ExplanationKind::HeadRemoved => "Look whether the paper ticket notes the animals taken out.",
+        ExplanationKind::HeadMiscounted => "Have the head counted again, on the paper and by the buyer.",
+        _ => "Look at the paper ticket. If it was typed wrong, correct the list and run again.",
+    }
+}
+
+/// What would decide between stories, as a question to the paper.
+const fn deciding(kind: ExplanationKind) -> &'static str {
+    match kind {
+        ExplanationKind::MissingDraft | ExplanationKind::MissingDrafts => {
+            "Does it list drafts that are not on the stick?"
+        }
+        ExplanationKind::RecoveredDraft => "Does it list the drafts from deleted data?",
+        ExplanationKind::ReprintCounted => "Does it add in one draft twice?",
+        ExplanationKind::ReweighCounted => "Does it leave out a first weighing?",
+        ExplanationKind::VoidCounted => "Does it add in a void draft?",
+        ExplanationKind::DraftOnOtherTicket => "Does it list a draft that lies elsewhere?",
+        ExplanationKind::DraftLeftOff => "Does it leave out a draft?",
+        ExplanationKind::DraftSplit => "Does it share a draft with the ticket next to it?",
+        ExplanationKind::HeadRemoved => "Does it note animals taken out?",
+        ExplanationKind::HeadMiscounted => "Is its head count right?",
+        ExplanationKind::ShrinkOmitted | ExplanationKind::ShrinkTwice | ExplanationKind::ShrinkRate => {
+            "Is shrink off its weight already?"
+        }
+        ExplanationKind::TareOmitted => "Is its weight net of tare?",
+        ExplanationKind::Rounding => "Is its weight rounded?",
+        _ => "Was it typed as it stands there?",
+    }
+}
+
+/// The questions that would decide between the stories of an open ticket, three at most.
+fn questions(ticket: &TicketResult) -> String {
+    let mut asked: Vec<&str> = Vec::new();
+    for question in ticket.explanations.iter().map(|story| deciding(story.kind)) {
+        if !asked.contains(&question) && asked.len() < 3 {
+            asked.push(question);
         }
     }
+    format!("Look at the paper to see which of the stories is right. {}", asked.join(" "))
 }
 
 fn open(ticket: &TicketResult) -> Finding {
@@ -200,9 +260,10 @@ fn open(ticket: &TicketResult) -> Finding {
         format!("{who} does not tie: {what} differs by {difference}")
     };
     let (detail, next_step) = if ticket.explanations.is_empty() {
-        ("None of the slips tried here accounts for it.", "Compare the ticket's drafts with the paper one by one.")
+        let none = "None of the slips tried here accounts for it.";
+        (none, "Compare the ticket's drafts with the paper one by one.".to_owned())
     } else {
-        ("More than one story accounts for it.", "Look at the paper to see which of the stories is right.")
+        ("More than one story accounts for it.", questions(ticket))
     };
     let finding =
         Finding::new(&TICKET_OPEN, Severity::Fault, title).detail(detail).next_step(next_step).pointer("as stated");
@@ -314,8 +375,10 @@ pub fn pay_weight(ticket: &TicketResult) -> Option<Finding> {
             "Ticket {}: the pay weight is {stated} on the list, shrink makes it {computed}",
             ticket.stated.number
         );
+        let why: Vec<_> = ticket.explanations.iter().map(|story| capital(&story.text) + ".").collect();
+        let detail = format!("The list's pay weight was used. {}", why.join(" Or: "));
         Finding::new(&PAY_WEIGHT_DISAGREES, Severity::Caution, title)
-            .detail("The list's pay weight was used.")
+            .detail(detail.trim_end())
             .at(Place { line: ticket.stated.line, ..Place::ticket(&ticket.stated.number) })
             .next_step("Look at the paper and ask what was agreed.")
     })

@@ -2,6 +2,7 @@
 
 use super::judge::Difference;
 use super::model::TicketResult;
+use crate::draft::Draft;
 use crate::ticket::TicketSource;
 use crate::units::{Decimal, Head, Weight};
 
@@ -41,6 +42,13 @@ pub fn figures_per_head(head: Option<Head>, gross: Option<Weight>) -> String {
         "" => "of unknown size".to_owned(),
         stated => format!("{stated}{each}"),
     }
+}
+
+/// "11 head, 8,140 lb (740 lb per head)" of some drafts together.
+#[must_use]
+pub fn figures_of(drafts: &[&Draft]) -> String {
+    let head = drafts.iter().fold(Head(0), |sum, draft| sum.plus(draft.stated.head.unwrap_or_default()));
+    figures_per_head(Some(head), super::pay::sum(drafts.iter().filter_map(|draft| draft.stated.gross)))
 }
 
 /// "Paper: 60 head, 39,280 lb. Drafts: 46 head, 29,865 lb."

@@ -1,7 +1,11 @@
 //! What came of laying drafts and tickets side by side.
 
+use std::iter::Sum;
+use std::ops::{Add, Neg, Sub};
+
 use serde::Serialize;
 
+use crate::draft::Draft;
 use crate::finding::{Finding, NotChecked};
 use crate::ticket::StatedTicket;
 use crate::units::{Confidence, Decimal, Head, Money, TransactionNo, Unit, Weight};
@@ -30,10 +34,48 @@ pub enum ExplanationKind {
     MissingDrafts,
     /// Rows found in deleted or lost data close it.
     RecoveredDraft,
-    /// A reprint was added in on the paper.
+    /// A draft was counted twice on the paper.
     ReprintCounted,
-    /// Two neighbouring digits of the stated weight are exchanged.
+    /// The same animals stood on the scale twice; the paper takes one of the two weights.
+    ReweighCounted,
+    /// A draft marked void was added in on the paper.
+    VoidCounted,
+    /// A draft carries another ticket's number than the paper has it on.
+    DraftOnOtherTicket,
+    /// The paper leaves out a draft.
+    DraftLeftOff,
+    /// Two tickets share one draft.
+    DraftSplit,
+    /// The figures of tickets stand on each other's line.
+    TicketsExchanged,
+    /// Two digits of a stated figure are exchanged.
     DigitsSwapped,
+    /// One digit of a stated figure is wrong.
+    DigitWrong,
+    /// One digit of a stated figure is not there.
+    DigitDropped,
+    /// A stated figure has one digit too many.
+    DigitAdded,
+    /// The decimal point is off by one or more places.
+    DecimalSlide,
+    /// The weight is stated in the other unit.
+    UnitMistaken,
+    /// The pay weight is not less the shrink.
+    ShrinkOmitted,
+    /// The shrink was taken off twice, or already off the weight.
+    ShrinkTwice,
+    /// Another rate of shrink was taken off.
+    ShrinkRate,
+    /// Tare was left out of the reckoning, or taken off where it should not be.
+    TareOmitted,
+    /// The head were counted wrongly.
+    HeadMiscounted,
+    /// Animals were taken out between weighing and sale.
+    HeadRemoved,
+    /// The average is written where the gross belongs.
+    AverageForGross,
+    /// At most half a division for each draft.
+    Rounding,
 }
 
 /// One story that accounts for a difference.
@@ -101,13 +143,60 @@ pub struct Reconciled {
 }
 
 /// Head and weight together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
 pub struct HeadAndGross {
     /// Animals; negative in a difference where the paper has fewer.
     pub head: i64,
     /// Gross weight, exact.
     #[serde(serialize_with = "plain")]
     pub gross: Decimal,
+}
+
+impl HeadAndGross {
+    /// What a draft states; nothing where it states none.
+    #[must_use]
+    pub fn of(draft: &Draft) -> Self {
+        Self {
+            head: i64::from(draft.stated.head.unwrap_or_default().0),
+            gross: draft.stated.gross.map(Weight::amount).unwrap_or_default(),
+        }
+    }
+
+    /// Whether both are nothing.
+    #[must_use]
+    pub const fn is_zero(self) -> bool {
+        self.head == 0 && self.gross.is_zero()
+    }
+}
+
+impl Add for HeadAndGross {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self { head: self.head + other.head, gross: self.gross + other.gross }
+    }
+}
+
+impl Neg for HeadAndGross {
+    type Output = Self;
+
+    fn neg(self) -> Self {
+        Self { head: -self.head, gross: -self.gross }
+    }
+}
+
+impl Sub for HeadAndGross {
+    type Output = Self;
+
+    fn sub(self, other: Self) -> Self {
+        self + -other
+    }
+}
+
+impl Sum for HeadAndGross {
+    fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+        parts.fold(Self::default(), Add::add)
+    }
 }
 
 /// All drafts of the period against all tickets, for one unit.

@@ -37,6 +37,14 @@ pub fn of_drafts(drafts: &[&Draft], ticket: Option<Percent>, option: Option<Perc
     sum(each.collect::<Option<Vec<_>>>()?.into_iter())
 }
 
+/// The net of some drafts, where each states a tare or a net: what is due where no shrink is agreed.
+#[must_use]
+pub fn net(drafts: &[&Draft]) -> Option<Weight> {
+    let states_it = |draft: &&Draft| draft.stated.net.is_some() || draft.stated.tare.is_some();
+    drafts.iter().all(states_it).then_some(())?;
+    sum(drafts.iter().map(|draft| base(draft)).collect::<Option<Vec<_>>>()?.into_iter())
+}
+
 /// What a ticket comes to: stated, or price × pay weight.
 #[must_use]
 pub fn value(ticket: &StatedTicket, head: Head, pay_weight: Option<Weight>) -> Option<Money> {

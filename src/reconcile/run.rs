@@ -1,14 +1,17 @@
-//! The whole of it: assign, judge, look into the holes, balance.
+//! The whole of it: assign, judge, look for stories, balance.
 
 use std::collections::{HashMap, HashSet};
 
-use super::assign::{Assignment, SaleDays, assign};
+use super::assign::{Assignment, SaleDays, assign, rows_between};
 use super::balance::balance;
+use super::division::what_is_left;
 use super::findings::{self, Elsewhere};
-use super::holes::explain_by_holes;
 use super::judge::{OnTicket, is_blank, judge};
-use super::model::{Reconciled, TicketResult};
-use crate::draft::Draft;
+use super::model::{Explanation, Outcome, Reconciled, TicketResult};
+use super::pay_slips;
+use super::search::explained;
+use super::seen::{Seen, View};
+use crate::draft::{Draft, StatedTotal};
 use crate::finding::words::count_of;
 use crate::finding::{Finding, NotChecked};
 use crate::sequence::Event;
@@ -24,6 +27,8 @@ pub struct Sides<'a> {
     pub outside: &'a [&'a Draft],
     /// The day each draft counts for.
     pub days: &'a SaleDays,
+    /// The total rows of the exports.
+    pub totals: &'a [StatedTotal],
     /// What happened with the numbers.
     pub events: &'a [Event],
     /// Whether the tickets are a list of the paper; else they are the export's own totals.
@@ -36,27 +41,88 @@ pub struct Sides<'a> {
 #[must_use]
 pub fn reconcile(sides: Sides<'_>, tickets: Vec<StatedTicket>) -> Reconciled {
     let mut not_checked = half_stated(&tickets);
-    let assignment = assign(sides.drafts, &tickets, sides.days, &mut not_checked);
-    let mut on_tickets: Vec<OnTicket<'_>> = vec![OnTicket::default(); tickets.len()];
+    let sure = assign(sides.drafts, sides.totals, &tickets, sides.days, &mut not_checked);
+    let left = what_is_left(sides.drafts, &tickets, &sure);
+    let mut laid = laid_out(sides, &tickets, with_left(&sure, &left));
+    // What is left over lies on a ticket only if a story then accounts for the ticket.
+    let tells = |(ticket, _): &(usize, Vec<usize>)| {
+        laid.results.get(*ticket).is_some_and(|ticket| !ticket.explanations.is_empty())
+    };
+    let told: Vec<_> = left.iter().filter(|left| tells(left)).cloned().collect();
+    if told.len() < left.len() {
+        laid = laid_out(sides, &tickets, with_left(&sure, &told));
+    }
+    not_checked.append(&mut laid.not_checked);
+    laid.settled(sides, not_checked)
+}
+
+fn with_left(sure: &Assignment, left: &[(usize, Vec<usize>)]) -> Assignment {
+    let mut assignment = sure.clone();
+    for (ticket, drafts) in left {
+        for draft in drafts {
+            if let Some(slot) = assignment.get_mut(*draft) {
+                *slot = Some(*ticket);
+            }
+        }
+    }
+    assignment
+}
+
+/// Drafts laid beside tickets in one way, and what that tells.
+struct LaidOut<'a> {
+    assignment: Assignment,
+    on_tickets: Vec<OnTicket<'a>>,
+    results: Vec<TicketResult>,
+    not_checked: Vec<NotChecked>,
+}
+
+fn laid_out<'a>(sides: Sides<'a>, tickets: &[StatedTicket], assignment: Assignment) -> LaidOut<'a> {
+    let mut on_tickets: Vec<OnTicket<'a>> = vec![OnTicket::default(); tickets.len()];
     for (draft, ticket) in sides.drafts.iter().zip(&assignment) {
         if let Some(on) = ticket.and_then(|index| on_tickets.get_mut(index)) {
             on.add(draft);
         }
     }
+    for (draft, beside) in rows_between(sides.drafts, &assignment) {
+        for ticket in beside {
+            on_tickets.get_mut(ticket).into_iter().for_each(|on| on.add(draft));
+        }
+    }
     let unit = only_unit(sides.drafts);
-    let mut results: Vec<TicketResult> =
-        tickets.into_iter().zip(&on_tickets).map(|(stated, on)| judge(stated, on, sides.shrink, unit)).collect();
-    explain_by_holes(&mut results, sides.events, &ticket_of(sides.drafts, &assignment));
-    let unticketed = sides.list_given.then(|| without_ticket(sides.drafts, &assignment));
-    let settled_nowhere = sides.list_given.then(|| settled_nowhere(sides.drafts, &assignment, &results));
-    let elsewhere = elsewhere(&results, sides.outside, unticketed.as_deref().unwrap_or_default());
-    let findings = all_findings(&results, &on_tickets, unticketed.as_deref(), &elsewhere);
-    Reconciled {
-        balance: balance(sides.drafts, &assignment, &results),
-        unticketed: settled_nowhere,
-        tickets: results,
-        findings,
-        not_checked,
+    let judged = |(stated, on): (&StatedTicket, &OnTicket<'_>)| judge(stated.clone(), on, sides.shrink, unit);
+    let mut results: Vec<TicketResult> = tickets.iter().zip(&on_tickets).map(judged).collect();
+    let mut not_checked = Vec::new();
+    let view = View::of(&results, &on_tickets, sides.drafts, without_ticket(sides.drafts, &assignment));
+    let told = explained(&view, sides.events, &ticket_of(sides.drafts, &assignment), &mut not_checked);
+    let paid = view.tickets.iter().zip(&results).map(|(seen, result)| pay_told(seen, result, sides.shrink));
+    let paid: Vec<Vec<Explanation>> = paid.collect();
+    for (result, paid) in results.iter_mut().zip(paid) {
+        result.explanations = paid;
+    }
+    for (place, outcome, explanations) in told {
+        if let Some(result) = results.get_mut(place) {
+            (result.outcome, result.explanations) = (outcome, explanations);
+        }
+    }
+    LaidOut { assignment, on_tickets, results, not_checked }
+}
+
+fn pay_told(seen: &Seen<'_>, result: &TicketResult, shrink: Option<Percent>) -> Vec<Explanation> {
+    if result.outcome != Outcome::Tied || seen.stated.status == TicketStatus::Void {
+        return Vec::new();
+    }
+    pay_slips::explanations(seen, result.found.pay_weight, shrink)
+}
+
+impl LaidOut<'_> {
+    fn settled(self, sides: Sides<'_>, not_checked: Vec<NotChecked>) -> Reconciled {
+        let (assignment, results) = (self.assignment, self.results);
+        let unticketed = sides.list_given.then(|| without_ticket(sides.drafts, &assignment));
+        let settled_nowhere = sides.list_given.then(|| settled_nowhere(sides.drafts, &assignment, &results));
+        let elsewhere = elsewhere(&results, sides.outside, unticketed.as_deref().unwrap_or_default());
+        let findings = all_findings(&results, &self.on_tickets, unticketed.as_deref(), &elsewhere);
+        let balance = balance(sides.drafts, &assignment, &results);
+        Reconciled { balance, unticketed: settled_nowhere, tickets: results, findings, not_checked }
     }
 }
 

@@ -69,7 +69,7 @@ pub fn events(sequence: &Sequence) -> Vec<String> {
 pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
     let list = ticket::read(list.as_bytes(), "tickets.csv", &DateHints::default());
     assert!(list.usable, "{:?}", list.findings);
-    let Weighings { drafts, legible, .. } = draft::collect(exports, false);
+    let Weighings { drafts, totals, legible, .. } = draft::collect(exports, false);
     let paper = |ticket: &ticket::StatedTicket| PaperTicket {
         number: ticket.number.clone(),
         date: ticket.date,
@@ -83,6 +83,7 @@ pub fn reconciled(exports: &[Export], list: &str) -> Reconciled {
         drafts: &sequence.drafts,
         outside: &[],
         days: &HashMap::new(),
+        totals: &totals,
         events: &sequence.events,
         list_given: true,
         shrink: None,
@@ -100,6 +101,7 @@ pub fn by_own_totals(exports: &[Export]) -> Reconciled {
         drafts: &sequence.drafts,
         outside: &[],
         days: &days,
+        totals: &totals,
         events: &sequence.events,
         list_given: false,
         shrink: None,
