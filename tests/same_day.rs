@@ -278,3 +278,18 @@ fn one_file_that_proves_the_order_of_dates_tells_it_of_the_others_laid_out_alike
     desk.put("stick/c.csv", format!("{header}5,10/24/2026,09:00,10,7000\n6,10/24/2026,09:05,10,7100\n"));
     assert!(codes(&desk.json(&["saleday", "stick"]).0).contains(&"date-order-uncertain"));
 }
+
+/// Points stand between the figures of dates where the day comes first (Unicode CLDR 47, short date patterns).
+#[test]
+fn dotted_dates_that_could_be_both_are_read_day_first_and_said_to_be_open() {
+    let desk = Desk::new();
+    desk.put("a.csv", "Nr.;Datum;Zeit;Tiere;Brutto kg\n5;12.10.2026;09:01;10;6500\n6;12.10.2026;09:06;11;7150\n8;12.10.2026;09:15;9;5850\n");
+    let (document, _) = desk.json(&["saleday", "a.csv"]);
+    assert_eq!(document["drafts"][0]["at"], "2026-10-12T09:01:00");
+    let findings = document["findings"].as_array().unwrap();
+    let open = findings.iter().find(|finding| finding["code"] == "date-order-uncertain").unwrap();
+    assert!(open["detail"].as_str().unwrap().contains("day, month, year"), "{open}");
+    // No row names a ticket, so none is said to be the same.
+    let why = document["sequence"][0]["why"].to_string();
+    assert!(why.contains("time enough") && !why.contains("same ticket"), "{why}");
+}

@@ -10,7 +10,9 @@ pub type Read<'c, 'a> = (&'c Candidate<'a>, FileRead);
 pub fn settle_dates(reads: &mut [Read<'_, '_>], reading: &Reading, left: &mut u64) {
     let proved: Vec<(Layout, DateOrder)> = reads.iter().filter_map(|(_, read)| proved(read.export.as_ref()?)).collect();
     for (candidate, read) in reads.iter_mut() {
-        let Some(layout) = read.export.as_ref().map(|export| &export.layout).filter(|layout| layout.dates_open) else {
+        let Some(layout) =
+            read.export.as_ref().map(|export| &export.layout).filter(|layout| layout.dates_open.is_some())
+        else {
             continue;
         };
         let mut orders = proved.iter().filter(|(other, _)| alike(layout, other)).map(|(_, order)| *order);

@@ -79,8 +79,11 @@ impl DateVotes {
         let year_last = possible(DateOrder::Mdy).max(possible(DateOrder::Dmy));
         let dashed = self.different.iter().all(|parts| parts.is_dashed());
         let year_first = dashed || possible(DateOrder::Ymd) > year_last;
-        let orders = [DateOrder::Mdy, DateOrder::Dmy, DateOrder::Ymd];
-        let orders = orders.into_iter().filter(|order| *order != DateOrder::Ymd || year_first);
+        let dotted = self.different.iter().all(|parts| parts.is_dotted());
+        let (likelier, other) =
+            if dotted { (DateOrder::Dmy, DateOrder::Mdy) } else { (DateOrder::Mdy, DateOrder::Dmy) };
+        let orders =
+            [likelier, other, DateOrder::Ymd].into_iter().filter(|order| *order != DateOrder::Ymd || year_first);
         let most = orders.clone().map(possible).max().unwrap_or(0);
         orders.filter(|order| possible(*order) == most).collect()
     }

@@ -33,8 +33,8 @@ pub struct DateParts {
     parts: [u32; 3],
     /// The one order that is possible, where the date itself shows it.
     order: Option<DateOrder>,
-    /// Whether dashes stand between its figures.
-    dashed: bool,
+    /// What stands between its figures.
+    mark: char,
 }
 
 impl DateParts {
@@ -57,7 +57,7 @@ impl DateParts {
             return None;
         }
         let order = (first.1 == 4).then_some(DateOrder::Ymd);
-        Some(Self { parts: [first.0, second.0, third.0], order, dashed: mark == '-' })
+        Some(Self { parts: [first.0, second.0, third.0], order, mark })
     }
 
     fn with_month_name(cell: &str) -> Option<Self> {
@@ -73,7 +73,7 @@ impl DateParts {
             (None, Some(month)) => ([figure(first)?, month, figure(third)?], DateOrder::Dmy),
             _ => return None,
         };
-        Some(Self { parts, order: Some(order), dashed: false })
+        Some(Self { parts, order: Some(order), mark: ' ' })
     }
 
     /// The date, read in the given order unless it shows its own; `None` where there is no such day.
@@ -100,7 +100,13 @@ impl DateParts {
     /// Whether dashes stand between its figures.
     #[must_use]
     pub const fn is_dashed(self) -> bool {
-        self.dashed
+        self.mark == '-'
+    }
+
+    /// Whether points stand between its figures, as where the day comes first (Unicode CLDR 47, short date patterns).
+    #[must_use]
+    pub const fn is_dotted(self) -> bool {
+        self.mark == '.'
     }
 }
 

@@ -281,7 +281,10 @@ pub fn date_order(exports: &[Export]) -> Option<Finding> {
     };
     let finding =
         Finding::new(&DATE_ORDER_UNCERTAIN, Severity::Caution, format!("{who}: day and month could be exchanged"))
-            .detail("Every date there is a real date both ways. It was read as the likelier order, month first.")
+            .detail(format!(
+                "Every date there is a real date both ways. It was read as the likelier order: {}.",
+                first.layout.dates_open.map_or("", super::DateOrder::words)
+            ))
             .at(place(first, None, first.layout.column(super::Meaning::Date)));
     let finding = open.iter().take(MOST_NAMED).fold(finding, |finding, export| {
         finding.evidence("export", format!("{} on source {}", export.name(), export.source))

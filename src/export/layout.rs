@@ -18,6 +18,18 @@ pub enum DateOrder {
     Ymd,
 }
 
+impl DateOrder {
+    /// The order in words for people.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Mdy => "month, day, year",
+            Self::Dmy => "day, month, year",
+            Self::Ymd => "year, month, day",
+        }
+    }
+}
+
 /// How times of day are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Clock {
@@ -58,9 +70,9 @@ pub struct Layout {
     pub decimal_mark: char,
     /// The order of dates; `None` where the file cannot decide it or has none.
     pub date_order: Option<DateOrder>,
-    /// Whether the dates were read in the likelier of several orders.
+    /// The likelier of several orders, in which the dates were read because nothing decides.
     #[serde(skip)]
-    pub dates_open: bool,
+    pub dates_open: Option<DateOrder>,
     /// How times are written; `None` where there are none.
     pub clock: Option<Clock>,
     /// Lines of the header.

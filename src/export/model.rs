@@ -48,7 +48,7 @@ impl Export {
     #[must_use]
     pub fn date_order_open(&self) -> bool {
         let dated = |row: &Row| matches!(&row.content, RowContent::Draft(fields) if fields.at.is_some());
-        self.layout.dates_open && self.rows.iter().any(dated)
+        self.layout.dates_open.is_some() && self.rows.iter().any(dated)
     }
 
     /// What people call it: its path, or its id where it has none.

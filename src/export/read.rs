@@ -111,10 +111,10 @@ fn read_table(
         layout.mark_given();
     }
     // One section whose dates are open leaves the whole file's open.
-    let open = settled.iter().any(|settled| settled.dates.is_some_and(|dates| dates.uncertain));
-    if open {
+    let open = settled.iter().find_map(|settled| settled.dates.filter(|dates| dates.uncertain));
+    if let Some(dates) = open {
         layout.date_order = None;
-        layout.dates_open = true;
+        layout.dates_open = Some(dates.order);
     }
     let unread_date = settled.iter().find_map(|settled| settled.unread_date.clone());
     let mut out = Rows { file, rows: Vec::new(), counts: RowCounts { blank: text.blank(), ..RowCounts::default() } };
@@ -198,7 +198,7 @@ fn layout(text: &Text, table: &Table, settled: &Settled, quoted: bool) -> Layout
         quote: quoted.then_some('"'),
         decimal_mark: settled.decimal_mark,
         date_order: settled.dates.filter(|dates| !dates.uncertain && !dates.same_either_way).map(|dates| dates.order),
-        dates_open: settled.dates.is_some_and(|dates| dates.uncertain),
+        dates_open: settled.dates.filter(|dates| dates.uncertain).map(|dates| dates.order),
         clock: settled.clock,
         header_lines: u32::try_from(table.header_lines.len()).unwrap_or(u32::MAX),
         unit: settled.unit,

@@ -142,14 +142,6 @@ fn decimal_mark(export: &Export, sample: &RowSample) -> Option<String> {
     })
 }
 
-fn order_words(order: DateOrder) -> &'static str {
-    match order {
-        DateOrder::Mdy => "month, day, year",
-        DateOrder::Dmy => "day, month, year",
-        DateOrder::Ymd => "year, month, day",
-    }
-}
-
 fn dates(export: &Export, sample: &RowSample) -> Option<String> {
     let column = [Meaning::Date, Meaning::Datetime].into_iter().find_map(|meaning| export.layout.column(meaning))?;
     let cells: Vec<DateCell<'_>> = sample
@@ -162,9 +154,10 @@ fn dates(export: &Export, sample: &RowSample) -> Option<String> {
     let (line, first, _) = cells.first().copied()?;
     Some(match export.layout.date_order {
         Some(order) => date_order(&cells, order),
-        None if export.layout.dates_open => format!(
+        None if export.layout.dates_open.is_some() => format!(
             "Open: every date is a real day in more than one order, such as {first} on line {line}, and nothing else \
-             decides. It is read as month, day, year."
+             decides. It is read as {}.",
+            export.layout.dates_open.map_or("", DateOrder::words)
         ),
         None => format!("Dates are the same days in every order, such as {first} on line {line}."),
     })
@@ -175,7 +168,7 @@ type DateCell<'a> = (LineNo, &'a str, DateParts);
 
 /// Why dates stand in this order: the date that allows no other.
 fn date_order(cells: &[DateCell<'_>], order: DateOrder) -> String {
-    let words = order_words(order);
+    let words = order.words();
     if let Some((line, cell, _)) = cells.iter().find(|(_, _, parts)| parts.order() == Some(order)) {
         return format!("Dates show their order themselves ({words}): {cell} on line {line}.");
     }

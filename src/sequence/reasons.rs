@@ -94,9 +94,11 @@ impl<'a> At<'a> {
             .map(|(seconds, _)| format!("{} passed, time enough for {}", duration(seconds), drafts(self.missing)));
         let paper =
             (self.paper() == Some(true)).then(|| "the paper tickets state more head than the rows hold".to_owned());
-        let same = what_begins(self.last, self.row)
-            .is_none()
-            .then(|| "the rows before and after are on the same ticket".to_owned());
+        let stated = [&self.last.stated.ticket, &self.last.stated.lot].into_iter().zip(["ticket", "lot"]);
+        let same = stated.filter(|(written, _)| written.is_some()).map(|(_, what)| what).next();
+        let same = same
+            .filter(|_| what_begins(self.last, self.row).is_none())
+            .map(|what| format!("the rows before and after are on the same {what}"));
         let all: Vec<String> = room.into_iter().chain(paper).chain(same).collect();
         if all.is_empty() { vec!["nothing shows that somebody set the counter".to_owned()] } else { all }
     }

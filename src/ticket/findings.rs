@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::model::{StatedTicket, TicketStatus};
 use super::read::TicketList;
+use crate::export::DateOrder;
 use crate::export::findings::DATE_ORDER_UNCERTAIN;
 use crate::finding::{Finding, Place, Severity, kinds};
 use crate::units::{LineNo, TicketNumbers};
@@ -63,9 +64,12 @@ pub fn row_unusable(name: &str, line: LineNo, reason: &str) -> Finding {
 
 /// Day and month of the list's dates could be the other way round.
 #[must_use]
-pub fn dates_uncertain(name: &str) -> Finding {
+pub fn dates_uncertain(name: &str, read_as: DateOrder) -> Finding {
     Finding::new(&DATE_ORDER_UNCERTAIN, Severity::Caution, format!("{name}: day and month could be exchanged"))
-        .detail("Every date in the list is a real date both ways. It was read as the likelier order, month first.")
+        .detail(format!(
+            "Every date in the list is a real date both ways. It was read as the likelier order: {}.",
+            read_as.words()
+        ))
         .next_step("Write the dates as YYYY-MM-DD, or run again with --date-order mdy or --date-order dmy.")
 }
 

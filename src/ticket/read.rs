@@ -40,9 +40,8 @@ pub fn read(bytes: &[u8], name: &str, hints: &DateHints) -> TicketList {
             Err(fault) => list.findings.push(findings::row_unusable(name, line.number, &fault.reason)),
         }
     }
-    if settled.dates.is_some_and(|dates| dates.uncertain) {
-        list.findings.push(findings::dates_uncertain(name));
-    }
+    let open = settled.dates.filter(|dates| dates.uncertain);
+    list.findings.extend(open.map(|dates| findings::dates_uncertain(name, dates.order)));
     findings::settle_repeats(&mut list);
     list
 }
