@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use counterfoil::day::{self, TicketFile, Wishes};
+use counterfoil::day::{self, Day, TicketFile, Wishes};
 use counterfoil::ledger::{self, Ledger, OutputFile};
 use counterfoil::report;
 use counterfoil::stick::{INPUT_LIMIT_BYTES, read_small_file};
@@ -59,7 +59,8 @@ fn whole_day(
     json: bool,
     output: Output,
 ) -> Result<Exit, Stop> {
-    let opened = open_all(&sources(named, json)?, json)?;
+    let wanted = json.then_some(report_document as fn(&Day) -> _);
+    let opened = open_all(&sources(named, wanted)?, wanted)?;
     out.map_or(Ok(()), |out| refuse_on_stick(out, &opened))?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
     let mut day = day::run(opened.sticks, wishes);
@@ -88,7 +89,8 @@ fn whole_day(
 
 fn examine(typed: Examine) -> Result<Exit, Stop> {
     let wishes = Wishes { hash_files: typed.files, ..Wishes::new(limits(typed.limits.as_deref())?) };
-    let opened = open_all(&sources(typed.source.into_iter().collect(), typed.json)?, typed.json)?;
+    let wanted = typed.json.then_some(report_document as fn(&Day) -> _);
+    let opened = open_all(&sources(typed.source.into_iter().collect(), wanted)?, wanted)?;
     let mut day = day::examine(opened.sticks, &wishes);
     settle_not_checked(&mut day, opened.unread);
     if typed.json {
@@ -101,13 +103,24 @@ fn examine(typed: Examine) -> Result<Exit, Stop> {
     Ok(exit_of(&day))
 }
 
+/// The document of a day without ledger.
+fn report_document(day: &Day) -> Result<String, Stop> {
+    report::document(day, &[], VERSION).to_json().map_err(Stop::usage)
+}
+
+/// The document of a list that was not written.
+fn no_list(day: &Day) -> Result<String, Stop> {
+    report::tickets_json(&[], None, day).map_err(Stop::usage)
+}
+
 fn tickets(typed: Tickets) -> Result<Exit, Stop> {
     if typed.to.exists() {
         let name = typed.to.display();
         return Err(Stop::usage(format!("{name} is there already and was not touched. Name another file with --to.")));
     }
     let wishes = Wishes { layout: given_layout(typed.layout.as_ref(), None)?, ..Wishes::new(limits(None)?) };
-    let opened = open_all(&sources(typed.sources.sources, false)?, false)?;
+    let wanted = typed.json.then_some(no_list as fn(&Day) -> _);
+    let opened = open_all(&sources(typed.sources.sources, wanted)?, wanted)?;
     refuse_on_stick(&typed.to, &opened)?;
     let (exit, unread) = (opened.exit(), opened.unread.len());
     let mut day = day::run(opened.sticks, &wishes);
@@ -116,7 +129,7 @@ fn tickets(typed: Tickets) -> Result<Exit, Stop> {
     write_one(&typed.to, list.csv.clone(), "--to")?;
     let written = typed.to.display().to_string();
     if typed.json {
-        terminal::print(&report::tickets_json(&list.tickets, &written, &day).map_err(Stop::usage)?);
+        terminal::print(&report::tickets_json(&list.tickets, Some(&written), &day).map_err(Stop::usage)?);
     } else {
         terminal::print(&terminal::list_written(
             &list.tickets,

@@ -2,16 +2,15 @@
 
 use std::path::PathBuf;
 
-use counterfoil::day::Day;
 use counterfoil::finding::NotChecked;
-use counterfoil::report;
 use counterfoil::stick::{self, Candidate, Choice, choose};
 
-use crate::ending::{Exit, Stop, VERSION};
+use crate::ending::{Exit, Stop};
+use crate::opening::{Wanted, say_nothing_read};
 use crate::terminal;
 
 /// The sources to read. Where none was named, the removable drives are looked for, and what was chosen is said.
-pub fn sources(named: Vec<PathBuf>, document_wanted: bool) -> Result<Vec<PathBuf>, Stop> {
+pub fn sources(named: Vec<PathBuf>, wanted: Wanted) -> Result<Vec<PathBuf>, Stop> {
     if !named.is_empty() {
         return Ok(named);
     }
@@ -21,7 +20,7 @@ pub fn sources(named: Vec<PathBuf>, document_wanted: bool) -> Result<Vec<PathBuf
             Ok(vec![drive.path])
         }
         Choice::Several(drives) => Err(which(&drives)),
-        Choice::Nothing => Err(nothing(document_wanted)?),
+        Choice::Nothing => Err(nothing(wanted)?),
     }
 }
 
@@ -31,12 +30,9 @@ fn which(drives: &[Candidate]) -> Stop {
     Stop::usage("Name the one of the sale, or several of one sale.")
 }
 
-fn nothing(document_wanted: bool) -> Result<Stop, Stop> {
+fn nothing(wanted: Wanted) -> Result<Stop, Stop> {
     let why = "no SOURCE was named, and no removable drive was found";
-    if document_wanted {
-        let day = Day { not_checked: vec![NotChecked::new("everything", why)], ..Day::default() };
-        terminal::print(&report::document(&day, &[], VERSION).to_json().map_err(Stop::usage)?);
-    }
+    say_nothing_read(wanted, vec![NotChecked::new("everything", why)])?;
     let message = "No SOURCE was named, and no removable drive was found. Put the stick in and wait until the computer \
                    shows it, or name what to read: a drive (E: or /media/stick), an image of a stick, or an export file.";
     Ok(Stop { exit: Exit::NoSource, message: Some(message.to_owned()) })

@@ -5,10 +5,9 @@ use std::path::{Path, PathBuf};
 
 use counterfoil::day::Day;
 use counterfoil::finding::NotChecked;
-use counterfoil::report;
 use counterfoil::stick::{self, SourceKind, Stick, lies_on_stick};
 
-use crate::ending::{Exit, Stop, VERSION};
+use crate::ending::{Exit, Stop};
 use crate::terminal;
 
 /// The sources of a run: those that could be opened, and what is said of those that could not.
@@ -46,16 +45,23 @@ pub fn open_each(paths: &[PathBuf]) -> Opened {
 }
 
 /// The same where nothing goes on without any source: the one document that was asked for says so.
-pub fn open_all(paths: &[PathBuf], document_wanted: bool) -> Result<Opened, Stop> {
+pub fn open_all(paths: &[PathBuf], wanted: Wanted) -> Result<Opened, Stop> {
     let opened = open_each(paths);
     if !opened.sticks.is_empty() {
         return Ok(opened);
     }
-    if document_wanted {
-        let day = Day { not_checked: opened.unread, ..Day::default() };
-        terminal::print(&report::document(&day, &[], VERSION).to_json().map_err(Stop::usage)?);
-    }
+    say_nothing_read(wanted, opened.unread)?;
     Err(Stop { exit: Exit::NoSource, message: None })
+}
+
+/// How the one document that was asked for is made of a day; `None` where none was asked for.
+pub type Wanted = Option<fn(&Day) -> Result<String, Stop>>;
+
+/// The document of a day of which nothing could be read.
+pub fn say_nothing_read(wanted: Wanted, not_checked: Vec<NotChecked>) -> Result<(), Stop> {
+    let Some(document) = wanted else { return Ok(()) };
+    terminal::print(&document(&Day { not_checked, ..Day::default() })?);
+    Ok(())
 }
 
 /// Adds what could not be read, first, and says the same thing about several sticks once.

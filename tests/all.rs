@@ -32,6 +32,7 @@ mod fat_listing;
 mod fat_mutations;
 mod fat_reading;
 mod foreign_formats;
+mod formatted_sticks;
 mod generated_exports;
 mod generated_exports_scored;
 mod layout_files;

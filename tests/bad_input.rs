@@ -407,3 +407,11 @@ fn stray_bytes_do_not_hide_an_export() {
 fn find(bytes: &[u8], wanted: &[u8]) -> usize {
     bytes.windows(wanted.len()).position(|window| window == wanted).unwrap()
 }
+
+#[test]
+fn a_list_that_could_not_be_written_for_want_of_a_source_is_a_document_too() {
+    let desk = Desk::new();
+    let (document, exit) = desk.json(&["tickets", "nowhere", "--to", "list.csv"]);
+    assert_eq!((exit, document["written"].is_null(), document["tickets"].as_array().unwrap().len()), (3, true, 0));
+    assert!(document["not_checked"][0]["why"].as_str().unwrap().contains("does not exist"));
+}

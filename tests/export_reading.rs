@@ -232,3 +232,43 @@ fn twelve_hour_times_follow_the_clock() {
     assert!(counterfoil::export::time("13:05 PM").is_none());
     assert!(counterfoil::export::time("24:00").is_none());
 }
+
+/// In columns of a fixed width a title may hold more words than another way of splitting would count.
+const FIXED: &str = "\
+Tally sheet
+Yard: Fennick Hollow
+
+  No   When              Hd    Lbs    Lbs/Hd  Seller name
+   7   11/14/26 8:05a    12    8,640  720.0   Dunmore
+   8   11/14/26 8:11a    10    7,150  715.0   Dunmore
+   9   11/14/26 8:20a     9    6,520  724.4   Ash Vale
+  11   11/14/26 8:41a    14   10,010  715.0   Ash Vale
+        Total            45   32,320
+";
+
+#[test]
+fn rows_decide_how_blanks_part_a_line_not_the_words_of_its_title() {
+    let read = export("a.txt", FIXED);
+    assert_eq!((read.counts.drafts, read.counts.totals, read.counts.unreadable), (4, 1, 0));
+    let last = drafts(&read)[3];
+    assert_eq!((last.head.unwrap().0, last.gross.unwrap().to_string().as_str()), (14, "10,010 lb"));
+    assert_eq!(last.consignor.as_deref(), Some("Ash Vale"));
+}
+
+#[test]
+fn units_and_known_words_within_a_title_tell_its_meaning() {
+    let read = export("a.csv", "No,Date,Hd,Lbs,lb/hd,Name of seller\n1,2026-10-17,10,7000,700,Dunmore\n");
+    let fields = drafts(&read)[0];
+    let weights = [fields.gross, fields.average].map(|weight| weight.unwrap().to_string());
+    assert_eq!(weights, ["7,000 lb", "700 lb"]);
+    assert_eq!(fields.consignor.as_deref(), Some("Dunmore"));
+}
+
+#[test]
+fn a_title_that_nothing_under_it_bears_out_is_not_believed() {
+    let rows = "10/17/2026 09:05,41,10,7000\n10/17/2026 09:12,42,11,7700\n10/17/2026 09:20,43,9,6300\n";
+    let read = export("a.csv", format!("Weighing,Trans,Head,Gross lb\n{rows}"));
+    let numbers: Vec<_> = drafts(&read).iter().map(|fields| fields.transaction.unwrap().0).collect();
+    assert_eq!(numbers, [41, 42, 43]);
+    assert!(drafts(&read).iter().all(|fields| fields.at.is_some()));
+}

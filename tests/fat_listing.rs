@@ -7,7 +7,7 @@ use std::time::{Duration, SystemTime};
 
 use chrono::{DateTime, Utc};
 
-use crate::support::judges::{present, run};
+use crate::support::judges::{all_present, run};
 use crate::support::memory::sha256;
 use crate::support::program::Desk;
 
@@ -151,7 +151,7 @@ fn sleuthkit_line(copied: &Path, line: &str) -> (String, Listed) {
 }
 
 fn tools() -> bool {
-    ["mkfs.fat", "mcopy", "fls", "tsk_recover"].iter().all(|name| present(name))
+    all_present(&["mkfs.fat", "mcopy", "fls", "tsk_recover"])
 }
 
 /// Says what differs, and not two whole listings.

@@ -8,7 +8,7 @@ use counterfoil::volume::{FileState, FileSystem, PartitionTable, StoredFile, Sur
 use fatfs::FatType;
 
 use crate::support::fat_image::{EVERY_KIND, FatImage, export, in_partition};
-use crate::support::judges::{present, run};
+use crate::support::judges::{all_present, run};
 use crate::support::memory::{Patched, gzip, read_all, sha256};
 
 fn file<'a>(survey: &'a Survey, path: &str) -> &'a StoredFile {
@@ -133,7 +133,7 @@ impl Made {
 }
 
 fn tools() -> bool {
-    ["mkfs.fat", "mcopy", "mdel", "mmd"].iter().all(|name| present(name))
+    all_present(&["mkfs.fat", "mcopy", "mdel", "mmd"])
 }
 
 /// Short and long names, folders, a fragmented file and a deleted one.

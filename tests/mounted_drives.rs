@@ -263,17 +263,21 @@ fn one_volume_of_a_drive_tells_nothing_of_its_partition_table() {
     assert_eq!((table(false), table(true)), (Some(PartitionTable::None), None));
 }
 
+/// An image of a volume with an export, and an empty folder to see it in; nothing where none can be made.
+#[cfg(target_os = "linux")]
+fn image_and_folder(desk: &Desk) -> Option<(String, std::path::PathBuf)> {
+    let (image, at) = (desk.path("stick.img"), desk.path("mounted"));
+    std::fs::create_dir(&at).unwrap();
+    ext4_image(&image, &[("LOG.CSV", ROWS)]).then(|| (image.to_str().unwrap().to_owned(), at))
+}
+
 /// A real mount: a volume in a format that is not read here, so that the files come as the computer shows them.
 #[cfg(target_os = "linux")]
 #[test]
 fn a_mounted_volume_of_another_format_is_surveyed_raw_and_its_files_are_read() {
     let desk = Desk::new();
-    let (image, at) = (desk.path("stick.img"), desk.path("mounted"));
-    std::fs::create_dir(&at).unwrap();
-    if !ext4_image(&image, &[("LOG.CSV", ROWS)]) {
-        return;
-    }
-    let Some(device) = Loop::of(image.to_str().unwrap()) else { return };
+    let Some((image, at)) = image_and_folder(&desk) else { return };
+    let Some(device) = Loop::of(&image) else { return };
     let Some(_mount) = Mount::of(&device, &at, "rw") else { return };
     let (document, exit) = json(&["saleday", at.to_str().unwrap()]);
     let source = &document["sources"][0];
@@ -305,16 +309,12 @@ fn a_mounted_volume_of_another_format_is_surveyed_raw_and_its_files_are_read() {
 #[test]
 fn a_device_or_mount_that_takes_no_writing_is_seen() {
     let desk = Desk::new();
-    let (image, at) = (desk.path("stick.img"), desk.path("mounted"));
-    std::fs::create_dir(&at).unwrap();
-    if !ext4_image(&image, &[("LOG.CSV", ROWS)]) {
-        return;
-    }
-    let Some(device) = Loop::read_only(image.to_str().unwrap()) else { return };
+    let Some((image, at)) = image_and_folder(&desk) else { return };
+    let Some(device) = Loop::read_only(&image) else { return };
     let (document, _) = json(&["examine", &device.0]);
     assert!(codes(&document).contains(&"write-protected"), "{:?}", codes(&document));
     drop(device);
-    let Some(device) = Loop::of(image.to_str().unwrap()) else { return };
+    let Some(device) = Loop::of(&image) else { return };
     let (document, _) = json(&["examine", &device.0]);
     assert!(!codes(&document).contains(&"write-protected"), "{:?}", codes(&document));
     let Some(_mount) = Mount::of(&device, &at, "ro") else { return };
@@ -327,12 +327,8 @@ fn a_device_or_mount_that_takes_no_writing_is_seen() {
 #[test]
 fn a_user_without_the_right_gets_the_day_and_the_note() {
     let desk = Desk::new();
-    let (image, at) = (desk.path("stick.img"), desk.path("mounted"));
-    std::fs::create_dir(&at).unwrap();
-    if !ext4_image(&image, &[("LOG.CSV", ROWS)]) {
-        return;
-    }
-    let Some(device) = Loop::of(image.to_str().unwrap()) else { return };
+    let Some((image, at)) = image_and_folder(&desk) else { return };
+    let Some(device) = Loop::of(&image) else { return };
     let Some(_mount) = Mount::of(&device, &at, "rw") else { return };
     let_in(&at);
     let_in(at.parent().unwrap());

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use serde_json::{Value, json};
 
+use crate::support::asked::Asked;
 use crate::support::sale_days::answer::{Said, of_clerk, of_document};
 use crate::support::sale_days::chance::Chance;
 use crate::support::sale_days::histories::{Known, histories};
@@ -392,4 +393,14 @@ fn simulated_days_are_explained_and_every_draft_stands_in_the_document_once() {
     assert!(score.missing.precision() >= 0.99 && score.missing.recall() >= 0.99, "{:?}", score.missing);
     assert_eq!(score.clean_without_alarms, score.clean_days, "{:?}", score.alarms);
     assert!(score.drafts_right >= 149 && score.sessions_right >= 149);
+}
+
+#[test]
+fn single_days_are_shown_of_working_seeds_alone() {
+    let asked = |words: &str| Asked::by(words.split(' ').map(str::to_owned), 2_000);
+    let (all, few) = (asked("--bench show"), asked("--bench 30 working show"));
+    assert_eq!((all.count, all.show, all.sort()), (2_000, false, "scoring"));
+    assert_eq!((few.count, few.show, few.sort()), (30, true, "working"));
+    let seeds = [all, few].map(|asked| asked.seeds(WORKING_SEEDS, SCORING_SEEDS));
+    assert_eq!(seeds, [SCORING_SEEDS..SCORING_SEEDS + 2_000, WORKING_SEEDS..WORKING_SEEDS + 30]);
 }

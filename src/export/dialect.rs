@@ -11,7 +11,7 @@ use super::rows::titles;
 use super::shape::{self, DELIMITERS, Shape};
 use super::table::{Cells, Splitter};
 use super::text::{Text, TextLine};
-use super::words::{HeaderWord, header_word, likely_word, unit_in_row};
+use super::words::{HeaderWord, header_word, likely_word, unit_in_row, unit_title};
 use crate::units::LineNo;
 
 /// The header is looked for in so many lines from the top: what stands above it is a preamble.
@@ -124,11 +124,11 @@ impl Table {
         }
     }
 
-    /// Takes what titles that are not known as a whole probably say, where no other column has that meaning.
-    fn guess_titles(&mut self) {
+    /// Takes what titles that are no known words say by `read`, where no other column has that meaning.
+    fn take_titles(&mut self, read: impl Fn(&str) -> Option<HeaderWord>) {
         for index in 0..self.words.len() {
             let open = self.words.get(index).is_some_and(Option::is_none);
-            let likely = self.header.get(index).filter(|_| open).and_then(likely_word);
+            let likely = self.header.get(index).filter(|_| open).and_then(&read);
             if let Some(likely) = likely.filter(|likely| !self.has(likely.meaning))
                 && let Some(word) = self.words.get_mut(index)
             {
@@ -215,10 +215,10 @@ fn headed(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
             for height in [1, 2] {
                 let Some(table) = header_at(&mut splitter, shape, lines, at, height) else { continue };
                 let known = table.known();
-                if known < 2 || best.as_ref().is_some_and(|((most, _), _)| known < *most) {
+                if known < 2 {
                     continue;
                 }
-                let worth = (known, fitting(&table, lines));
+                let worth = (fitting(&table, lines), known);
                 if best.as_ref().is_none_or(|(most, _)| worth > *most) {
                     best = Some((worth, table));
                 }
@@ -228,12 +228,14 @@ fn headed(shapes: &[Shape], lines: &[TextLine<'_>]) -> Option<Table> {
     best.map(|(_, table)| with_units(table, lines))
 }
 
-/// Among shapes that a mark between cells tells apart, words decide alone; without one, how many rows under the header
-/// have a number, a weight and a time where it says.
+/// How many rows under a header have a number, a weight and a time where it says. Where no mark stands between cells this
+/// decides before the words: titles have blanks in them too. With a mark, words decide alone.
 fn fitting(table: &Table, lines: &[TextLine<'_>]) -> usize {
     if matches!(table.shape, Shape::Delimited(_)) {
         return 0;
     }
+    let mut table = table.clone();
+    table.take_titles(unit_title);
     let fits = |row: &Cells| {
         let cell = |meaning| table.column(meaning).map(|column| row.get(column));
         let number = cell(Meaning::Transaction).flatten().is_some_and(|cell| cells::transaction(cell).is_some());
@@ -243,7 +245,7 @@ fn fitting(table: &Table, lines: &[TextLine<'_>]) -> usize {
         let head = cell(Meaning::Head).is_none_or(|cell| cell.is_some_and(|cell| cells::head(cell).is_some()));
         number && weight && time && head && row.count() <= table.header.count()
     };
-    rows(table, lines).iter().filter(|row| fits(row)).count()
+    rows(&table, lines).iter().filter(|row| fits(row)).count()
 }
 
 /// The table that begins at line `at` with a header of so many lines.
@@ -308,6 +310,7 @@ fn titles_again(table: &Table, cells: &Cells) -> bool {
 
 /// What the header leaves open is filled in from the values.
 fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
+    table.take_titles(unit_title);
     let rows = rows(&table, lines);
     // A title that nothing in its column bears out is not believed, if the table is one of an export without it.
     let mut doubted = table.clone();
@@ -319,7 +322,7 @@ fn completed(mut table: Table, lines: &[TextLine<'_>]) -> Table {
     }
     if table.words.iter().any(Option::is_none) {
         infer::complete(&mut table.words, &rows);
-        table.guess_titles();
+        table.take_titles(likely_word);
     }
     table
 }

@@ -106,7 +106,7 @@ fn dos_letter(byte: u8, table: &[char; 128]) -> char {
 
 /// The names of the standard are in mixed case; these are the ones a text can be told to be in.
 fn lower_case(name: &'static str) -> &'static str {
-    const NAMES: [&str; 28] = [
+    const NAMES: &[&str] = &[
         "utf-8",
         "utf-16le",
         "utf-16be",
@@ -126,6 +126,7 @@ fn lower_case(name: &'static str) -> &'static str {
         "iso-8859-6",
         "iso-8859-7",
         "iso-8859-8",
+        "iso-8859-8-i",
         "iso-8859-13",
         "iso-8859-15",
         "koi8-u",
@@ -136,7 +137,7 @@ fn lower_case(name: &'static str) -> &'static str {
         "big5",
         "gbk",
     ];
-    NAMES.into_iter().find(|known| known.eq_ignore_ascii_case(name)).unwrap_or(name)
+    NAMES.iter().copied().find(|known| known.eq_ignore_ascii_case(name)).unwrap_or(name)
 }
 
 impl Decided {

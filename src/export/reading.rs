@@ -161,6 +161,10 @@ impl CellReader<'_> {
     pub fn date(&self, cells: &Cells) -> Reading<NaiveDate> {
         let Some(DateReading { order, .. }) = self.settled.dates else { return Ok(None) };
         let meaning = if self.table.has(Meaning::Date) { Meaning::Date } else { Meaning::Datetime };
+        // In columns of a fixed width the word of a total may stand where its rows have the date.
+        if self.cell(cells, meaning).is_some_and(says_only_total) {
+            return Ok(None);
+        }
         let read = |cell: &str| DateParts::read(dates::split_datetime(cell).0)?.date(order);
         self.reading(cells, meaning, "there is no such date", read)
     }

@@ -40,16 +40,18 @@ pub fn header_word(cell: &str) -> Option<HeaderWord> {
         let meaning = *MEANINGS.get(words)?;
         Some(HeaderWord { meaning, unit, confidence: Confidence::percent(hundredths) })
     };
-    let by_words = found(&words, None, 99).or_else(|| {
+    found(&words, None, 99).or_else(|| {
         let (words, unit) = without_unit(&words)?;
         found(&words, Some(unit), 97)
-    });
-    by_words.or_else(|| unit_alone(&words))
+    })
 }
 
-/// A title such as "lbs" heads weights, one such as "kg/hd" weights per head.
-fn unit_alone(words: &str) -> Option<HeaderWord> {
-    let (first, rest) = words.split_once(' ').unwrap_or((words, ""));
+/// What a unit alone says as a title: "lbs" heads weights, "kg/hd" weights per head. It is no word to find a header by, for
+/// a row of units under one says the same.
+#[must_use]
+pub fn unit_title(cell: &str) -> Option<HeaderWord> {
+    let words = normalised(cell);
+    let (first, rest) = words.split_once(' ').unwrap_or((&words, ""));
     let unit = cells::unit(first)?;
     let per_head = |rest: &str| MEANINGS.get(rest.strip_prefix("per ").unwrap_or(rest)) == Some(&Meaning::Head);
     let meaning = match rest {

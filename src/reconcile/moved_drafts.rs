@@ -94,7 +94,7 @@ impl Move<'_> {
         let text = match self.kind {
             ExplanationKind::RecoveredDraft => {
                 let count = count_drafts(self.drafts.len() as u64);
-                format!("{count} from deleted or lost data close it exactly ({})", listed(&which))
+                format!("{count} from deleted or lost data would close it exactly ({})", listed(&which))
             }
             ExplanationKind::ReprintCounted if self.copied => {
                 format!("the paper adds in a copy of {} that was printed again", listed(&which))

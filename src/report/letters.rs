@@ -9,7 +9,7 @@ use crate::ledger::BlankTicket;
 #[derive(Serialize)]
 struct TicketsDocument<'a> {
     format: &'static str,
-    written: &'a str,
+    written: Option<&'a str>,
     tickets: Vec<TicketEntry<'a>>,
     findings: &'a [Finding],
     not_checked: &'a [NotChecked],
@@ -34,11 +34,11 @@ fn ticket_entry(ticket: &BlankTicket) -> TicketEntry<'_> {
     }
 }
 
-/// What `tickets` wrote.
+/// What `tickets` wrote, and where; `None` where nothing could be read to write a list of.
 ///
 /// # Errors
 /// Only when memory for the text cannot be had.
-pub fn tickets_json(tickets: &[BlankTicket], written: &str, day: &Day) -> Result<String, serde_json::Error> {
+pub fn tickets_json(tickets: &[BlankTicket], written: Option<&str>, day: &Day) -> Result<String, serde_json::Error> {
     let tickets = tickets.iter().map(ticket_entry).collect();
     with_newline(&TicketsDocument {
         format: "counterfoil-tickets/1",

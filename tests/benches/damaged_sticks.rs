@@ -1,7 +1,7 @@
 //! What readers of FAT deliver of the same damaged volumes: this project's, a crate, and two programs, in one run.
 //!
 //! `cargo bench --bench damaged_sticks`; with a number behind `--`, so many volumes of each kind instead of all; with the word
-//! `working`, the seeds that a reader may be developed with, and what went wrong with each.
+//! `working`, the seeds that a reader may be developed with; with `working` and `show`, what went wrong with each.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::print_stderr)]
 #![allow(clippy::indexing_slicing, dead_code)]
 
@@ -10,6 +10,7 @@ mod support;
 
 use std::io::{Seek, SeekFrom, Write};
 
+use support::asked::Asked;
 use support::fat_image::{EVERY_KIND, kind_name};
 use support::judges;
 use support::memory::{Patched, read_all};
@@ -21,22 +22,13 @@ use support::mutation::{EACH_KIND, SCORING_SEEDS, bases, run};
 /// The seeds a reader may be developed with.
 const WORKING_SEEDS: u64 = 1_000_000;
 
-/// Which volumes are read, and whether single cases are shown.
-#[derive(Clone, Copy)]
-struct Asked {
-    count: u64,
-    first: u64,
-    cases: bool,
-}
-
 fn main() {
-    let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(EACH_KIND);
+    let asked = Asked::by(std::env::args().skip(1), EACH_KIND);
     // Readers that fail do so loudly; what is counted is enough.
     std::panic::set_hook(Box::new(|_| {}));
-    let working = std::env::args().any(|argument| argument == "working");
-    let asked = Asked { count, first: if working { WORKING_SEEDS } else { SCORING_SEEDS }, cases: working };
     println!(
-        "{count} damaged volumes of each kind; intact files delivered intact; files handed over wrong without a word"
+        "{} damaged volumes of each kind; intact files delivered intact; files handed over wrong without a word",
+        asked.count
     );
     scored("counterfoil", asked, |_, medium| readers::counterfoil(medium));
     scored("fatfs (crate)", asked, |base, medium| readers::crate_fatfs(medium, base.geometry.start as u64));
@@ -54,7 +46,7 @@ fn main() {
 fn scored(name: &str, asked: Asked, read: impl Fn(&Base, &Patched<'_>) -> Delivered) {
     for kind in EVERY_KIND {
         let mut score = Score::default();
-        run(&mut score, kind, &bases(kind), asked.first, asked.count, &read);
+        run(&mut score, kind, &bases(kind), asked.seeds(WORKING_SEEDS, SCORING_SEEDS).start, asked.count, &read);
         println!(
             "{name:14} {:5}: intact {} of {} (by single links {} of {}), wrong without a word {}, stopped {}, {} ms",
             kind_name(kind),
@@ -66,7 +58,7 @@ fn scored(name: &str, asked: Asked, read: impl Fn(&Base, &Patched<'_>) -> Delive
             score.stopped,
             score.took.as_millis(),
         );
-        if asked.cases {
+        if asked.show {
             println!("{}", score.grouped(2));
         }
     }

@@ -11,6 +11,7 @@ mod support;
 use std::collections::BTreeMap;
 
 use serde_json::Value;
+use support::asked::Asked;
 use support::exports::score::{Judged, judge};
 use support::exports::tables::{Score, Share};
 use support::exports::{Case, SCORING_SEEDS, WORKING_SEEDS, duck, reader};
@@ -18,29 +19,18 @@ use support::exports::{Case, SCORING_SEEDS, WORKING_SEEDS, duck, reader};
 /// How many files are read unless another number is asked for.
 const FILES: u64 = 1_000;
 
-/// Which files are read, and how much is told of single ones.
-struct Asked {
-    count: u64,
-    /// Only working seeds are looked at, file by file or by layout.
-    working: bool,
-    show: bool,
-}
-
 fn main() {
-    let named = |word: &str| std::env::args().any(|argument| argument == word);
-    let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(FILES);
-    let working = named("working");
-    let asked = Asked { count, working, show: working && named("show") };
+    // Only working seeds are looked at, file by file or by layout.
+    let asked = Asked::by(std::env::args().skip(1), FILES);
     // A reader that fails does so loudly; what is counted is enough.
     std::panic::set_hook(Box::new(|_| {}));
-    let first = if working { WORKING_SEEDS } else { SCORING_SEEDS };
-    let cases: Vec<_> = (first..first + count).map(Case::of).collect();
-    println!("{} files of {} seeds", asked.count, if working { "working" } else { "scoring" });
+    let cases: Vec<_> = asked.seeds(WORKING_SEEDS, SCORING_SEEDS).map(Case::of).collect();
+    println!("{} files of {} seeds", asked.count, asked.sort());
     let mut score = Score::default();
     cases.iter().for_each(|case| read(case, &asked, &mut score));
     println!("\ncounterfoil\n{score}");
     println!("rows exact, by what befell the file\n{}", Score::grouped(&score.by_pollution));
-    if working {
+    if asked.working {
         println!("rows exact, by layout\n{}", Score::grouped(&score.by_layout));
     }
     beside(&cases, &asked);

@@ -11,22 +11,18 @@ mod support;
 use std::collections::BTreeMap;
 use std::time::Instant;
 
+use support::asked::Asked;
 use support::sale_days::answer::{of_clerk, of_document};
 use support::sale_days::made::{SaleDay, Truth, sale_day};
 use support::sale_days::score::{Score, alarms, judged};
 use support::sale_days::{DAYS, SCORING_SEEDS, WORKING_SEEDS, program, shown};
 
 fn main() {
-    let asked = |word: &str| std::env::args().any(|argument| argument == word);
-    let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(DAYS);
-    let working = asked("working");
-    // Days of the scoring seeds are never shown.
-    let show = working && asked("show");
-    let first = if working { WORKING_SEEDS } else { SCORING_SEEDS };
+    let asked = Asked::by(std::env::args().skip(1), DAYS);
     let (mut all, mut newest_first, mut clerk) = (Score::default(), Score::default(), Score::default());
     let mut told = Told::default();
     let mut took = std::time::Duration::ZERO;
-    for seed in first..first + count {
+    for seed in asked.seeds(WORKING_SEEDS, SCORING_SEEDS) {
         let day = sale_day(seed);
         let truth = day.truth();
         told.add(&day, &truth);
@@ -40,17 +36,13 @@ fn main() {
             score.add_document(&day, &document);
         }
         let loud = if day.is_clean() { alarms(&document) } else { Vec::new() };
-        if show && !(result.is_perfect() && loud.is_empty()) {
+        if asked.show && !(result.is_perfect() && loud.is_empty()) {
             println!("{}   on a clean day: {loud:?}", shown::day(&day, &truth, &answer, &result));
         }
         let answer = of_clerk(&day);
         clerk.add(&day, &judged(&truth, &answer), answer.is_empty());
     }
-    println!(
-        "\n{count} sale days, {} seeds; {} ms for all answers",
-        if working { "working" } else { "scoring" },
-        took.as_millis()
-    );
+    println!("\n{} sale days, {} seeds; {} ms for all answers", asked.count, asked.sort(), took.as_millis());
     print!("{told}");
     print!("counterfoil\n{all}{}", all.of_document());
     print!("counterfoil, of these the exports with the newest rows first\n{newest_first}");

@@ -10,21 +10,17 @@ mod support;
 
 use std::time::{Duration, Instant};
 
+use support::asked::Asked;
 use support::ticket_days::answer::{of_clerk, of_document};
 use support::ticket_days::made::ticket_day;
 use support::ticket_days::score::{Judged, Score, judged};
 use support::ticket_days::{DAYS, SCORING_SEEDS, WORKING_SEEDS, program, shown};
 
 fn main() {
-    let asked = |word: &str| std::env::args().any(|argument| argument == word);
-    let count = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(DAYS);
-    let working = asked("working");
-    // Days of the scoring seeds are never shown.
-    let show = working && asked("show");
-    let first = if working { WORKING_SEEDS } else { SCORING_SEEDS };
+    let asked = Asked::by(std::env::args().skip(1), DAYS);
     let (mut all, mut clerk) = (Score::default(), Score::default());
     let mut took = Duration::ZERO;
-    for seed in first..first + count {
+    for seed in asked.seeds(WORKING_SEEDS, SCORING_SEEDS) {
         let day = ticket_day(seed);
         let begun = Instant::now();
         let document = program::document(&day);
@@ -32,15 +28,16 @@ fn main() {
         let answer = of_document(&document);
         let result = judged(&day, &answer);
         all.add(&day, &result, &answer);
-        if show && (result.iter().any(Judged::is_amiss) || !answer.conserved) {
+        if asked.show && (result.iter().any(Judged::is_amiss) || !answer.conserved) {
             println!("{}", shown::day(&day, &result, &answer));
         }
         let answer = of_clerk(&day);
         clerk.add(&day, &judged(&day, &answer), &answer);
     }
-    let seeds = if working { "working" } else { "scoring" };
     println!(
-        "\n{count} days of tickets, {seeds} seeds, {} clean; {} ms for all answers",
+        "\n{} days of tickets, {} seeds, {} clean; {} ms for all answers",
+        asked.count,
+        asked.sort(),
         all.clean_days,
         took.as_millis()
     );

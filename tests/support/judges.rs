@@ -22,6 +22,12 @@ pub fn present(name: &str) -> bool {
     present
 }
 
+/// Whether all of these are here; each that is not is told.
+pub fn all_present(names: &[&str]) -> bool {
+    let missing = names.iter().filter(|name| !present(name));
+    missing.count() == 0
+}
+
 /// Runs a program to its end; it must succeed.
 pub fn run(name: &str, arguments: &[&str]) -> Vec<u8> {
     let done = ask(name, arguments, &[]).unwrap_or_else(|| panic!("{name} is not here"));

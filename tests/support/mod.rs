@@ -1,5 +1,6 @@
 //! What several tests share.
 
+pub mod asked;
 pub mod block;
 pub mod counted;
 pub mod day;
@@ -9,6 +10,7 @@ pub mod exports;
 pub mod fat_image;
 pub mod fat_recipes;
 pub mod findings;
+pub mod formatted;
 pub mod judges;
 pub mod large_fat32;
 pub mod memory;
