@@ -1,6 +1,6 @@
 //! What the check of a large stick's structure reads and how long it takes, beside another program's check of the same.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout, clippy::print_stderr)]
-#![allow(clippy::indexing_slicing)]
+#![allow(clippy::indexing_slicing, dead_code)]
 
 #[path = "../support/counted.rs"]
 mod counted;
